@@ -1,0 +1,233 @@
+//! The chain: readings to figures, each a closure over the core's own functions.
+
+use super::document::{Display, Document, Limit as LimitText};
+use super::keys::Keys;
+use super::lines::Lines;
+use super::operation::Machining;
+use super::readings::{Point, Readings};
+use super::terms::What;
+use crate::error::{Error, Result};
+use crate::metrology::Limits;
+use crate::units::quantity_of;
+use std::collections::BTreeMap;
+
+/// Where a figure belongs.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+pub struct Place {
+    /// Of what: engine, cylinder, main or throw.
+    pub kind: PlaceKind,
+    /// Which one, from 1; absent for the engine.
+    pub index: Option<usize>,
+    /// The place in words, such as "cylinder 3".
+    pub label: String,
+    /// What else tells it apart, such as an angle around the bore.
+    pub detail: Option<String>,
+}
+
+/// What a figure belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum PlaceKind {
+    /// The engine as a whole.
+    Engine,
+    /// A cylinder.
+    Cylinder,
+    /// A main bearing.
+    Main,
+    /// A crank throw.
+    Throw,
+}
+
+impl Place {
+    pub(super) fn engine() -> Self {
+        Self { kind: PlaceKind::Engine, index: None, label: "engine".into(), detail: None }
+    }
+
+    /// The place counted from zero.
+    pub(super) fn nth(kind: PlaceKind, i: usize) -> Self {
+        let word = match kind {
+            PlaceKind::Engine => "engine",
+            PlaceKind::Cylinder => "cylinder",
+            PlaceKind::Main => "main",
+            PlaceKind::Throw => "throw",
+        };
+        Self { kind, index: Some(i + 1), label: format!("{word} {}", i + 1), detail: None }
+    }
+
+    pub(super) fn with(mut self, detail: impl Into<String>) -> Self {
+        self.detail = Some(detail.into());
+        self
+    }
+}
+
+pub(super) type Formula = Box<dyn Fn(&Point<'_>) -> Result<f64> + Send + Sync>;
+
+/// One figure of the chain.
+pub(super) struct Figure {
+    pub(super) what: What,
+    pub(super) place: Place,
+    /// The entry to name when the formula refuses.
+    pub(super) field: &'static str,
+    pub(super) formula: Formula,
+    pub(super) cuts: Vec<Machining>,
+    pub(super) limit: Option<Limit>,
+}
+
+/// Limits of a figure, and whose they are.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Limit {
+    pub(super) limits: Limits,
+    pub(super) target: Option<f64>,
+    pub(super) whose: String,
+}
+
+/// A figure that could not be computed, and what it needs.
+#[derive(Debug, Clone, PartialEq, serde::Serialize)]
+pub struct NotComputed {
+    /// The trade's term.
+    pub term: &'static str,
+    /// The entries that are missing, or why it was left out.
+    pub needs: String,
+}
+
+/// All figures of one engine over one set of readings.
+pub(super) struct Chain {
+    pub(super) title: String,
+    pub(super) display: Display,
+    pub(super) readings: Readings,
+    pub(super) keys: Keys,
+    pub(super) figures: Vec<Figure>,
+    pub(super) not_computed: Vec<NotComputed>,
+}
+
+impl Chain {
+    /// Builds the chain of a document.
+    pub(super) fn new(doc: &Document, lines: Lines) -> Result<Self> {
+        let mut readings = Readings::new(lines);
+        if doc.schema != 1 {
+            let error = Error::OutOfRange {
+                field: "schema".into(),
+                value: doc.schema.to_string(),
+                allowed: "1".into(),
+            };
+            return Err(readings.place(error, "schema"));
+        }
+        let keys = Keys::read(doc, &mut readings)?;
+        let mut chain = Self {
+            title: doc.title.clone(),
+            display: doc.display,
+            readings,
+            keys,
+            figures: Vec::new(),
+            not_computed: Vec::new(),
+        };
+        chain.add_layout(doc)?;
+        chain.add_cylinders();
+        chain.add_walls();
+        chain.add_bearings();
+        chain.add_pistons_and_rings();
+        chain.add_crank();
+        chain.figures.sort_by_key(|f| f.what);
+        chain.set_limits(&doc.limits)?;
+        Ok(chain)
+    }
+
+    /// Adds a figure.
+    pub(super) fn add(
+        &mut self,
+        what: What,
+        place: Place,
+        field: &'static str,
+        cuts: Vec<Machining>,
+        formula: impl Fn(&Point<'_>) -> Result<f64> + Send + Sync + 'static,
+    ) {
+        self.figures.push(Figure { what, place, field, formula: Box::new(formula), cuts, limit: None });
+    }
+
+    /// Notes, once, that a figure cannot be computed.
+    pub(super) fn lacks(&mut self, what: What, needs: &str) {
+        let note = NotComputed { term: what.term().term, needs: needs.into() };
+        if !self.not_computed.contains(&note) {
+            self.not_computed.push(note);
+        }
+    }
+
+    /// The value of a figure, an error placed at its entry.
+    pub(super) fn value(&self, figure: &Figure, at: &Point<'_>) -> Result<f64> {
+        let value = (figure.formula)(at).map_err(|e| self.readings.place(e, figure.field))?;
+        if value.is_finite() {
+            return Ok(value);
+        }
+        let error = Error::NotFinite { field: figure.what.term().term.into(), value: value.to_string() };
+        Err(self.readings.place(error, figure.field))
+    }
+
+    fn set_limits(&mut self, limits: &BTreeMap<String, LimitText>) -> Result<()> {
+        for (name, text) in limits {
+            let field = format!("limits.{name}");
+            let what = What::named(name).map_err(|near| {
+                let error = Error::UnknownKey {
+                    field: field.clone(),
+                    remedy: format!("no figure has this name; did you mean {near}?"),
+                };
+                self.readings.place(error, &field)
+            })?;
+            self.set_limit(what, &field, text)?;
+        }
+        Ok(())
+    }
+
+    fn set_limit(&mut self, what: What, field: &str, text: &LimitText) -> Result<()> {
+        let places: Vec<usize> = (0..self.figures.len())
+            .filter(|i| self.figures.get(*i).is_some_and(|f| f.what == what))
+            .collect();
+        if places.is_empty() {
+            let needs = self.not_computed.iter().find(|n| n.term == what.term().term);
+            let error = Error::MissingKey {
+                field: field.into(),
+                remedy: format!(
+                    "a limit is set, but the figure needs {}",
+                    needs.map_or("entries that the document does not have", |n| &n.needs)
+                ),
+            };
+            return Err(self.readings.place(error, field));
+        }
+        for i in places {
+            let limit = self.limit_at(i, what, field, text)?;
+            if let Some(figure) = self.figures.get_mut(i) {
+                figure.limit = Some(limit);
+            }
+        }
+        Ok(())
+    }
+
+    /// The limit of the i-th figure.
+    fn limit_at(&self, i: usize, what: What, field: &str, text: &LimitText) -> Result<Limit> {
+        if let Some(rule) = &text.rule {
+            return self.rule_limit(i, what, field, text, rule);
+        }
+        let read = |name: &str, entry: &Option<super::document::Text>| {
+            let field = format!("{field}.{name}");
+            let one = |t: &super::document::Text| quantity_of(&t.0, what.term().dimension).map(|q| q.0);
+            let value = entry.as_ref().map(one).transpose();
+            value.map_err(|e| self.readings.place(e, &field))
+        };
+        let (lower, upper) = (read("lower", &text.lower)?, read("upper", &text.upper)?);
+        let target = read("target", &text.target)?;
+        let limits = Limits::new(lower, upper).map_err(|e| self.readings.place(e, field))?;
+        let outside = |t: f64| lower.is_some_and(|l| t < l) || upper.is_some_and(|u| t > u);
+        if target.is_some_and(outside) {
+            let error = Error::OutOfRange {
+                field: "target".into(),
+                value: text.target.as_ref().map_or_else(String::new, |t| t.0.clone()),
+                allowed: "inside the limits".into(),
+            };
+            return Err(self.readings.place(error, &format!("{field}.target")));
+        }
+        Ok(Limit {
+            limits,
+            target,
+            whose: text.whose.clone().unwrap_or_else(|| "the document's, owner not named".into()),
+        })
+    }
+}

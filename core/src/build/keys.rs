@@ -1,0 +1,310 @@
+//! Every entry of a document taken in as a reading, and which reading belongs to which cylinder, main and throw.
+
+use super::document::{Arrangement, Document, Ring, Text};
+use super::readings::{Allowed, Key, Readings};
+use crate::error::{Error, Result};
+use crate::units::{Angle, AngularVelocity, Dimension, Length, Pressure, Volume, quantity_of};
+
+/// More cylinders than this are taken for a slip of the pen.
+const MOST_CYLINDERS: usize = 48;
+
+type Maybe<Q> = Option<Key<Q>>;
+
+/// The readings of one compression ring.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct RingKeys {
+    pub(super) gap: Maybe<Length>,
+    pub(super) width: Maybe<Length>,
+    pub(super) groove: Maybe<Length>,
+}
+
+/// The readings of one plain bearing.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct BearingKeys {
+    pub(super) housing: Maybe<Length>,
+    pub(super) upper: Maybe<Length>,
+    pub(super) lower: Maybe<Length>,
+    pub(super) journal: Maybe<Length>,
+}
+
+/// The readings that belong to one cylinder.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct CylinderKeys {
+    pub(super) bore: Key<Length>,
+    pub(super) planned: Maybe<Length>,
+    /// What a proposed honing takes off the diameter; zero in the document.
+    pub(super) stock: Key<Length>,
+    pub(super) stroke: Key<Length>,
+    pub(super) rod: Key<Length>,
+    pub(super) pin_offset: Maybe<Length>,
+    pub(super) deck_height: Maybe<Length>,
+    pub(super) compression_height: Maybe<Length>,
+    pub(super) crown: Maybe<Volume>,
+    pub(super) land_diameter: Maybe<Length>,
+    pub(super) land_height: Maybe<Length>,
+    pub(super) piston: Maybe<Length>,
+    pub(super) chamber: Maybe<Volume>,
+    pub(super) gasket_bore: Maybe<Length>,
+    pub(super) gasket_thickness: Maybe<Length>,
+    pub(super) rings: [RingKeys; 2],
+    pub(super) rod_bearing: BearingKeys,
+    pub(super) rod_width: Maybe<Length>,
+    pub(super) bank: usize,
+    pub(super) throw: usize,
+}
+
+/// Wall readings around one bore.
+#[derive(Debug, Clone)]
+pub(super) struct WallKeys {
+    pub(super) cylinder: usize,
+    pub(super) readings: Vec<(Key<Angle>, Key<Length>)>,
+}
+
+/// All readings of an engine.
+#[derive(Debug)]
+pub(super) struct Keys {
+    pub(super) cylinders: Vec<CylinderKeys>,
+    pub(super) mains: Vec<BearingKeys>,
+    pub(super) crankpin_width: Option<Vec<Key<Length>>>,
+    pub(super) thrust: Maybe<Length>,
+    pub(super) thrust_bearing: Maybe<Length>,
+    pub(super) spacing: Maybe<Length>,
+    pub(super) pressure: Maybe<Pressure>,
+    pub(super) speed: Maybe<AngularVelocity>,
+    pub(super) intake_closing: Maybe<Angle>,
+    pub(super) walls: Vec<WallKeys>,
+}
+
+/// How many crankpins an engine of this arrangement has.
+pub(super) fn throws(doc: &Document) -> usize {
+    match doc.engine.arrangement {
+        Arrangement::Vee => doc.engine.cylinders / 2,
+        _ => doc.engine.cylinders,
+    }
+}
+
+/// Checks the count of cylinders against the arrangement.
+pub(super) fn check_cylinders(doc: &Document, readings: &Readings) -> Result<()> {
+    let n = doc.engine.cylinders;
+    let paired = matches!(doc.engine.arrangement, Arrangement::Vee | Arrangement::Flat);
+    let allowed = match (n, paired) {
+        (1..=MOST_CYLINDERS, false) => return Ok(()),
+        (1..=MOST_CYLINDERS, true) if n.is_multiple_of(2) => return Ok(()),
+        (_, true) => "an even number from 2 to 48",
+        _ => "1 to 48",
+    };
+    let error =
+        Error::OutOfRange { field: "cylinders".into(), value: n.to_string(), allowed: allowed.into() };
+    Err(readings.place(error, "engine.cylinders"))
+}
+
+/// An angle of the design, exact.
+pub(super) fn angle(readings: &Readings, field: &str, text: &Text) -> Result<Angle> {
+    use crate::units::Dimensioned;
+    quantity_of(&text.0, Dimension::Angle)
+        .map(|(si, _)| Angle::from_si(si))
+        .map_err(|e| readings.place(e, field))
+}
+
+/// A list of angles of the design.
+pub(super) fn angles(readings: &Readings, field: &str, texts: &[Text]) -> Result<Vec<Angle>> {
+    texts.iter().enumerate().map(|(i, t)| angle(readings, &format!("{field}[{}]", i + 1), t)).collect()
+}
+
+/// Which bank a cylinder (from 0) is on: banks alternate in a vee and a flat engine; explicit banks go by their angle.
+fn banks(doc: &Document, readings: &Readings) -> Result<Vec<usize>> {
+    let n = doc.engine.cylinders;
+    match (&doc.engine.arrangement, &doc.engine.bank_angles) {
+        (Arrangement::Vee | Arrangement::Flat, _) => Ok((0..n).map(|i| i % 2).collect()),
+        (Arrangement::Explicit, Some(texts)) => {
+            let field = "engine.bank_angles";
+            readings.length(field, texts.len(), n, "cylinder")?;
+            let all = angles(readings, field, texts)?;
+            let first_of = |a: &Angle| all.iter().position(|b| b == a).unwrap_or(0);
+            Ok(all.iter().map(first_of).collect())
+        }
+        _ => Ok(vec![0; n]),
+    }
+}
+
+fn nth<Q>(keys: &Option<Vec<Key<Q>>>, i: usize) -> Maybe<Q> {
+    keys.as_ref().and_then(|k| k.get(i)).copied()
+}
+
+fn ring(r: &mut Readings, doc: &Ring, field: &str, n: usize) -> Result<Vec<RingKeys>> {
+    let mut all = |name: &str, each| {
+        r.parts::<Length>(&format!("{field}.{name}"), each, n, "cylinder", Allowed::Positive)
+    };
+    let (gap, width, groove) =
+        (all("end_gap", &doc.end_gap)?, all("width", &doc.width)?, all("groove_width", &doc.groove_width)?);
+    let one = |i| RingKeys { gap: nth(&gap, i), width: nth(&width, i), groove: nth(&groove, i) };
+    Ok((0..n).map(one).collect())
+}
+
+impl Keys {
+    /// Takes the whole document in.
+    pub(super) fn read(doc: &Document, r: &mut Readings) -> Result<Self> {
+        check_cylinders(doc, r)?;
+        let cylinders = cylinders(doc, r)?;
+        let pins = throws(doc);
+        Ok(Self {
+            mains: mains(doc, r)?,
+            crankpin_width: r.maybe_each(
+                "crank.crankpin_width",
+                &doc.crank.crankpin_width,
+                pins,
+                "crankpin",
+                Allowed::Positive,
+            )?,
+            thrust: r.maybe(
+                "crank.thrust_journal_width",
+                &doc.crank.thrust_journal_width,
+                Allowed::Positive,
+            )?,
+            thrust_bearing: r.maybe(
+                "crank.thrust_bearing_width",
+                &doc.crank.thrust_bearing_width,
+                Allowed::Positive,
+            )?,
+            spacing: r.maybe("block.bore_spacing", &doc.block.bore_spacing, Allowed::Positive)?,
+            pressure: r.maybe("block.peak_pressure", &doc.block.peak_pressure, Allowed::NonNegative)?,
+            speed: r.maybe("engine.speed", &doc.engine.speed, Allowed::Positive)?,
+            intake_closing: r.maybe(
+                "engine.intake_closing",
+                &doc.engine.intake_closing,
+                Allowed::Between(
+                    -core::f64::consts::PI,
+                    core::f64::consts::PI,
+                    "between -180 deg and 180 deg after bottom dead centre",
+                ),
+            )?,
+            walls: walls(doc, r)?,
+            cylinders,
+        })
+    }
+}
+
+fn cylinders(doc: &Document, r: &mut Readings) -> Result<Vec<CylinderKeys>> {
+    use Allowed::{Any, NonNegative, Positive};
+    const C: &str = "cylinder";
+    let n = doc.engine.cylinders;
+    let banks = banks(doc, r)?;
+    let pin_of = |i: usize| match doc.engine.arrangement {
+        Arrangement::Vee => i / 2,
+        _ => i,
+    };
+    let bore = r.each("block.bore", &doc.block.bore, n, C, Positive)?;
+    let planned = r.maybe_each("block.planned_bore", &doc.block.planned_bore, n, C, Positive)?;
+    let deck_height = r.maybe_each("block.deck_height", &doc.block.deck_height, n, C, Positive)?;
+    let stroke = r.each("crank.stroke", &doc.crank.stroke, n, C, Positive)?;
+    let crankpin = r.parts("crank.crankpin", &doc.crank.crankpin, throws(doc), "crankpin", Positive)?;
+    let rod = r.each("rods.length", &doc.rods.length, n, C, Positive)?;
+    let big_end = r.parts("rods.big_end_bore", &doc.rods.big_end_bore, n, C, Positive)?;
+    let rod_width = r.maybe_each("rods.width", &doc.rods.width, n, C, Positive)?;
+    let p = &doc.pistons;
+    let piston = r.maybe_each("pistons.diameter", &p.diameter, n, C, Positive)?;
+    let height = r.parts("pistons.compression_height", &p.compression_height, n, C, Positive)?;
+    let crown = r.parts("pistons.crown_volume", &p.crown_volume, n, C, Any)?;
+    let offset = r.maybe_each("pistons.pin_offset", &p.pin_offset, n, C, Any)?;
+    let land_diameter = r.maybe_each("pistons.top_land_diameter", &p.top_land_diameter, n, C, Positive)?;
+    let land_height = r.maybe_each("pistons.top_land_height", &p.top_land_height, n, C, NonNegative)?;
+    let top = ring(r, &doc.rings.top, "rings.top", n)?;
+    let second = ring(r, &doc.rings.second, "rings.second", n)?;
+    let chamber = r.parts("head.chamber_volume", &doc.head.chamber_volume, n, C, NonNegative)?;
+    let gasket_bore = r.maybe("head.gasket_bore", &doc.head.gasket_bore, Positive)?;
+    let gasket_thickness = r.maybe("head.gasket_thickness", &doc.head.gasket_thickness, NonNegative)?;
+    let b = &doc.rod_bearings;
+    if b.housing_bore.is_some() {
+        let error = Error::UnknownKey {
+            field: "rod_bearings.housing_bore".into(),
+            remedy: "the housing bores of the rods stand under rods.big_end_bore".into(),
+        };
+        return Err(r.place(error, "rod_bearings.housing_bore"));
+    }
+    let upper = r.parts("rod_bearings.upper_shell", &b.upper_shell, n, C, Positive)?;
+    let lower = r.parts("rod_bearings.lower_shell", &b.lower_shell, n, C, Positive)?;
+    let rings = top.into_iter().zip(second);
+    let per_cylinder = bore.into_iter().zip(stroke).zip(rod).zip(rings).zip(banks);
+    Ok(per_cylinder
+        .enumerate()
+        .map(|(i, ((((bore, stroke), rod), (top, second)), bank))| CylinderKeys {
+            bore,
+            planned: nth(&planned, i),
+            stock: r.stock(i + 1),
+            stroke,
+            rod,
+            pin_offset: nth(&offset, i),
+            deck_height: nth(&deck_height, i),
+            compression_height: nth(&height, i),
+            crown: nth(&crown, i),
+            land_diameter: nth(&land_diameter, i),
+            land_height: nth(&land_height, i),
+            piston: nth(&piston, i),
+            chamber: nth(&chamber, i),
+            gasket_bore,
+            gasket_thickness,
+            rings: [top, second],
+            rod_bearing: BearingKeys {
+                housing: nth(&big_end, i),
+                upper: nth(&upper, i),
+                lower: nth(&lower, i),
+                journal: nth(&crankpin, pin_of(i)),
+            },
+            rod_width: nth(&rod_width, i),
+            bank,
+            throw: pin_of(i),
+        })
+        .collect())
+}
+
+/// The main bearings: as many as the first list of them has, else one more than crankpins.
+fn mains(doc: &Document, r: &mut Readings) -> Result<Vec<BearingKeys>> {
+    use super::document::Each;
+    const M: &str = "main bearing";
+    let b = &doc.main_bearings;
+    let listed = [&b.housing_bore, &doc.crank.main_journal, &b.upper_shell, &b.lower_shell];
+    let count = listed.iter().find_map(|each| match each {
+        Some(Each::Many(texts)) => Some(texts.len()),
+        _ => None,
+    });
+    let n = count.unwrap_or(throws(doc) + 1);
+    let housing = r.parts("main_bearings.housing_bore", &b.housing_bore, n, M, Allowed::Positive)?;
+    let journal = r.parts("crank.main_journal", &doc.crank.main_journal, n, M, Allowed::Positive)?;
+    let upper = r.parts("main_bearings.upper_shell", &b.upper_shell, n, M, Allowed::Positive)?;
+    let lower = r.parts("main_bearings.lower_shell", &b.lower_shell, n, M, Allowed::Positive)?;
+    let one = |i| BearingKeys {
+        housing: nth(&housing, i),
+        upper: nth(&upper, i),
+        lower: nth(&lower, i),
+        journal: nth(&journal, i),
+    };
+    Ok((0..n).map(one).collect())
+}
+
+fn walls(doc: &Document, r: &mut Readings) -> Result<Vec<WallKeys>> {
+    let mut all: Vec<WallKeys> = Vec::new();
+    for (i, wall) in doc.block.walls.iter().enumerate() {
+        let field = format!("block.walls[{}]", i + 1);
+        let known = (1..=doc.engine.cylinders).contains(&wall.cylinder);
+        if !known || all.iter().any(|w| w.cylinder == wall.cylinder) {
+            let error = Error::OutOfRange {
+                field: "cylinder".into(),
+                value: wall.cylinder.to_string(),
+                allowed: format!("1 to {}, each once", doc.engine.cylinders),
+            };
+            return Err(r.place(error, &format!("{field}.cylinder")));
+        }
+        let thickness = format!("{field}.thickness");
+        r.length(&thickness, wall.thickness.len(), wall.angles.len(), "angle")?;
+        if wall.thickness.is_empty() {
+            r.length(&thickness, 0, 1, "angle")?;
+        }
+        let mut readings = Vec::new();
+        for (j, (angle, text)) in wall.angles.iter().zip(&wall.thickness).enumerate() {
+            let at = r.one(&format!("{field}.angles[{}]", j + 1), angle, Allowed::Any)?;
+            readings.push((at, r.one(&format!("{thickness}[{}]", j + 1), text, Allowed::Positive)?));
+        }
+        all.push(WallKeys { cylinder: wall.cylinder, readings });
+    }
+    Ok(all)
+}

@@ -1,0 +1,28 @@
+//! The chain, end to end: a build document becomes a build sheet.
+//!
+//! A document is TOML: every figure with its unit and, where known, its expanded uncertainty. The chain takes it to
+//! findings: a value, how sure it is (JCGM 100), a verdict by guard bands (ISO 14253-1) and, failing, the cut.
+
+mod cautions;
+mod chain;
+mod cut;
+mod design;
+mod document;
+mod figures;
+mod fits;
+mod keys;
+mod lines;
+mod operation;
+mod parse;
+mod readings;
+mod rules;
+mod sheet;
+mod terms;
+
+pub use chain::{NotComputed, Place, PlaceKind};
+pub use cut::{Change, Cut};
+pub use design::{Design, PrintedReading, VolumePart, WallAt, Walls};
+pub use document::Display;
+pub use parse::Build;
+pub use sheet::{BudgetRow, Counts, Finding, Judgement, Printed, PrintedLimits, Sheet, Spread};
+pub use terms::Group;

@@ -1,0 +1,146 @@
+//! From the text of a document to a chain that holds, or one clear error with its line.
+
+use super::chain::Chain;
+use super::document::Document;
+use super::lines::{Lines, line_of};
+use super::readings::Point;
+use super::sheet::Sheet;
+use super::terms::What;
+use crate::error::{Error, Result};
+
+/// A document longer than this (bytes) is no build document.
+pub(crate) const MOST_BYTES: usize = 1 << 20;
+
+/// A build document, read and checked.
+pub struct Build {
+    chain: Chain,
+}
+
+impl core::fmt::Debug for Build {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        write!(f, "Build({:?}, {} readings)", self.chain.title, self.chain.readings.values.len())
+    }
+}
+
+impl Build {
+    /// Reads a build document (TOML) and checks every entry, the chain and the limits' names.
+    ///
+    /// # Errors
+    /// Every kind of [`Error`] but [`Error::NoSolution`], each with line and field where there is one: a text that is no TOML, a
+    /// key that is not known or missing, a wrong dimension or length of list, an impossible figure.
+    ///
+    /// # Example
+    /// ```
+    /// let build = swept::build::Build::parse(r#"
+    ///     schema = 1
+    ///     engine.cylinders = 1
+    ///     block.bore = "86.00 mm +/- 0.01 mm"
+    ///     crank.stroke = "86 mm"
+    ///     rods.length = "143 mm"
+    /// "#)?;
+    /// let sheet = build.sheet()?;
+    /// let displacement = &sheet.findings[0];
+    /// assert_eq!(displacement.value.text, "499.56 cm3");
+    /// # Ok::<(), swept::Error>(())
+    /// ```
+    pub fn parse(text: &str) -> Result<Self> {
+        if text.len() > MOST_BYTES {
+            return Err(Error::OutOfRange {
+                field: "the document".into(),
+                value: format!("{} bytes", text.len()),
+                allowed: format!("at most {MOST_BYTES} bytes"),
+            });
+        }
+        let document = read(text)?;
+        let chain = Chain::new(&document, Lines::read(text))?;
+        check(&chain)?;
+        Ok(Self { chain })
+    }
+
+    /// Evaluates the chain: findings, uncertainties, verdicts and cuts.
+    ///
+    /// # Errors
+    /// Those of the formulas, placed in the document.
+    pub fn sheet(&self) -> Result<Sheet> {
+        self.chain.sheet()
+    }
+
+    /// The JSON Schema of build documents.
+    pub fn schema_json() -> String {
+        let schema = schemars::schema_for!(Document);
+        // A tree of strings always serialises.
+        serde_json::to_string_pretty(&schema).unwrap_or_default()
+    }
+}
+
+/// Every figure once, and no piston above the head.
+fn check(chain: &Chain) -> Result<()> {
+    let at = Point::new(&chain.readings.values);
+    for figure in &chain.figures {
+        let value = chain.value(figure, &at)?;
+        if figure.what == What::PistonToHead && value <= 0.0 {
+            let unit = chain.unit(&figure.what.term());
+            let error = Error::OutOfRange {
+                field: format!("piston-to-head distance, {}", figure.place.label),
+                value: unit.show(value),
+                allowed: "above zero: the piston would meet the head".into(),
+            };
+            return Err(chain.readings.place(error, figure.field));
+        }
+    }
+    Ok(())
+}
+
+fn read(text: &str) -> Result<Document> {
+    let deserializer = toml::Deserializer::parse(text).map_err(|e| syntax(text, &e, ""))?;
+    serde_path_to_error::deserialize(deserializer).map_err(|e| {
+        let path = counted_from_one(&e.path().to_string());
+        syntax(text, e.inner(), &path)
+    })
+}
+
+/// `walls[0].cylinder` as `walls[1].cylinder`: people count from one.
+fn counted_from_one(path: &str) -> String {
+    let mut out = String::new();
+    for (i, part) in path.split('[').enumerate() {
+        match part.split_once(']').map(|(n, rest)| (n.parse::<usize>(), rest)) {
+            Some((Ok(n), rest)) if i > 0 => out.push_str(&format!("[{}]{rest}", n + 1)),
+            _ if i > 0 => out.push_str(&format!("[{part}")),
+            _ => out.push_str(part),
+        }
+    }
+    if out == "." { String::new() } else { out }
+}
+
+/// The error of the TOML reader as ours: an unknown key with the nearest, a missing key, or what it says.
+fn syntax(text: &str, error: &toml::de::Error, path: &str) -> Error {
+    let line = error.span().map(|s| line_of(text, s.start));
+    let message = error.message().trim();
+    let names: Vec<&str> = message.split('`').skip(1).step_by(2).collect();
+    let join = |key: &str| match path {
+        "" => key.to_owned(),
+        path if path.ends_with(key) => path.to_owned(),
+        path => format!("{path}.{key}"),
+    };
+    match (message, names.split_first()) {
+        (m, Some((key, known))) if m.starts_with("unknown field") => {
+            Error::UnknownKey { field: (*key).into(), remedy: nearest(key, known) }.at(line, join(key))
+        }
+        (m, Some((key, _))) if m.starts_with("missing field") => {
+            Error::MissingKey { field: (*key).into(), remedy: "every build document needs it".into() }
+                .at(line, join(key))
+        }
+        _ => Error::Syntax { reason: message.chars().take(300).collect() }
+            .at(line, if path.is_empty() { "document" } else { path }),
+    }
+}
+
+fn nearest(key: &str, known: &[&str]) -> String {
+    let best = known.iter().max_by(|a, b| strsim::jaro(a, key).total_cmp(&strsim::jaro(b, key)));
+    match best {
+        Some(near) if strsim::jaro(near, key) > 0.6 => {
+            format!("no such key here; did you mean {near}?")
+        }
+        _ => format!("no such key here; known are {}", known.join(", ")),
+    }
+}

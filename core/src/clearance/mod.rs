@@ -1,0 +1,9 @@
+//! Clearances between parts: bearings, pistons, rings, axial play. Positive is a gap.
+
+pub mod bearing;
+pub mod fit;
+pub mod ring;
+
+pub use bearing::bearing_clearance;
+pub use fit::{end_float, piston_to_wall, rod_side_clearance, side_clearance};
+pub use ring::{RingDuty, RingPosition, end_gap_in_bore, end_gap_rule};

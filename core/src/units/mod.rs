@@ -1,0 +1,172 @@
+//! Quantities with their dimension checked at compile time, and the one table of written units.
+//!
+//! The quantities are those of the crate `uom` (`si::f64`), re-exported. The factors of the
+//! written units are our own exact fractions ([`table`]): those of `uom` are rounded to seven digits for
+//! the pound, the ounce, the cubic inch and all units that follow from them.
+
+mod read;
+mod table;
+
+pub use read::{convert, find, find_for, parse, quantity, quantity_of};
+pub use table::{MILLIMETRE, TABLE, Unit};
+pub use uom::si::f64::{
+    Acceleration, Angle, AngularVelocity, Area, DynamicViscosity, Force, KinematicViscosity, Length, Mass,
+    Pressure, Ratio, TemperatureInterval, ThermodynamicTemperature, Time, Torque, Velocity, Volume,
+};
+use uom::typenum::{P1, Z0};
+
+/// Mass times length (kg m): what a heavy spot at a radius is on a rotor.
+pub type Unbalance = uom::si::Quantity<uom::si::ISQ<P1, P1, Z0, Z0, Z0, Z0, Z0>, uom::si::SI<f64>, f64>;
+
+/// What kind of quantity a written unit measures.
+///
+/// Torque is not energy, rotational speed is not frequency, and a temperature is not a temperature
+/// difference: each has its own dimension here.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[non_exhaustive]
+pub enum Dimension {
+    /// Length, m.
+    Length,
+    /// Area, m2.
+    Area,
+    /// Volume, m3.
+    Volume,
+    /// Mass, kg.
+    Mass,
+    /// Plane angle, rad.
+    Angle,
+    /// Rotational speed, rad/s.
+    RotationalSpeed,
+    /// Velocity, m/s.
+    Velocity,
+    /// Acceleration, m/s2.
+    Acceleration,
+    /// Pressure or stress, Pa.
+    Pressure,
+    /// Force, N.
+    Force,
+    /// Torque, N m.
+    Torque,
+    /// Unbalance, kg m.
+    Unbalance,
+    /// Temperature, K.
+    Temperature,
+    /// Difference of two temperatures, K.
+    TemperatureDifference,
+    /// Dynamic viscosity, Pa s.
+    DynamicViscosity,
+    /// Kinematic viscosity, m2/s.
+    KinematicViscosity,
+    /// A number.
+    Ratio,
+    /// Time, s.
+    Time,
+}
+
+impl Dimension {
+    /// Every dimension.
+    pub const ALL: [Self; 18] = [
+        Self::Length,
+        Self::Area,
+        Self::Volume,
+        Self::Mass,
+        Self::Angle,
+        Self::RotationalSpeed,
+        Self::Velocity,
+        Self::Acceleration,
+        Self::Pressure,
+        Self::Force,
+        Self::Torque,
+        Self::Unbalance,
+        Self::Temperature,
+        Self::TemperatureDifference,
+        Self::DynamicViscosity,
+        Self::KinematicViscosity,
+        Self::Ratio,
+        Self::Time,
+    ];
+
+    /// The name, the SI unit it is stored in, and a written example.
+    const fn facts(self) -> (&'static str, &'static str, &'static str) {
+        match self {
+            Self::Length => ("length", "m", "86.00 mm"),
+            Self::Area => ("area", "m2", "58.1 cm2"),
+            Self::Volume => ("volume", "m3", "45.0 cm3"),
+            Self::Mass => ("mass", "kg", "412 g"),
+            Self::Angle => ("angle", "rad", "90 deg"),
+            Self::RotationalSpeed => ("rotational speed", "rad/s", "6500 rpm"),
+            Self::Velocity => ("velocity", "m/s", "18 m/s"),
+            Self::Acceleration => ("acceleration", "m/s2", "20000 m/s2"),
+            Self::Pressure => ("pressure", "Pa", "90 bar"),
+            Self::Force => ("force", "N", "40 kN"),
+            Self::Torque => ("torque", "N m", "95 N m"),
+            Self::Unbalance => ("unbalance", "kg m", "150 g mm"),
+            Self::Temperature => ("temperature", "K", "20 degC"),
+            Self::TemperatureDifference => ("temperature difference", "K", "80 K"),
+            Self::DynamicViscosity => ("dynamic viscosity", "Pa s", "0.012 Pa s"),
+            Self::KinematicViscosity => ("kinematic viscosity", "m2/s", "100 mm2/s"),
+            Self::Ratio => ("ratio", "", "10.5"),
+            Self::Time => ("time", "s", "0.01 s"),
+        }
+    }
+
+    /// The name in words, such as "rotational speed".
+    pub const fn name(self) -> &'static str {
+        self.facts().0
+    }
+
+    /// The symbol of the SI unit that values of this dimension are stored in; empty for a ratio.
+    pub const fn base_symbol(self) -> &'static str {
+        self.facts().1
+    }
+
+    /// A text that parses as this dimension.
+    pub const fn example(self) -> &'static str {
+        self.facts().2
+    }
+}
+
+impl core::fmt::Display for Dimension {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+/// A quantity whose dimension is known and whose value in SI units can be taken and given.
+pub trait Dimensioned: Copy {
+    /// Its dimension.
+    const DIMENSION: Dimension;
+    /// The quantity of this value in SI base units.
+    fn from_si(value: f64) -> Self;
+    /// The value in SI base units.
+    fn si(self) -> f64;
+}
+
+/// Implements [`Dimensioned`] for uom quantities, all alike.
+macro_rules! dimensioned {
+    ($($quantity:ident => $dimension:ident),+ $(,)?) => {$(
+        impl Dimensioned for $quantity {
+            const DIMENSION: Dimension = Dimension::$dimension;
+            fn from_si(value: f64) -> Self {
+                Self { dimension: core::marker::PhantomData, units: core::marker::PhantomData, value }
+            }
+            fn si(self) -> f64 {
+                self.value
+            }
+        }
+    )+};
+}
+
+dimensioned! {
+    Length => Length, Area => Area, Volume => Volume, Mass => Mass, Angle => Angle,
+    AngularVelocity => RotationalSpeed, Velocity => Velocity, Acceleration => Acceleration,
+    Pressure => Pressure, Force => Force, Torque => Torque, Unbalance => Unbalance,
+    ThermodynamicTemperature => Temperature, TemperatureInterval => TemperatureDifference,
+    DynamicViscosity => DynamicViscosity, KinematicViscosity => KinematicViscosity,
+    Ratio => Ratio, Time => Time,
+}
+
+/// The quantity written in its SI unit, with all its digits.
+pub fn in_base_unit<Q: Dimensioned>(q: Q) -> String {
+    format!("{} {}", q.si(), Q::DIMENSION.base_symbol()).trim_end().to_owned()
+}

@@ -1,0 +1,358 @@
+"""Build documents and the sheets made of them."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from html import escape
+from typing import TYPE_CHECKING, Any, Literal
+
+from swept import errors
+from swept._swept import NativeBuild
+from swept.tables import Table, named
+
+if TYPE_CHECKING:
+    import pandas
+    import polars
+    import pyarrow
+
+Verdict = Literal["pass", "fail", "cannot_tell", "no_limit"]
+
+# The core refuses longer documents; a test holds the two together.
+MOST_BYTES = 1 << 20
+
+WORDS: dict[str, str] = {
+    "pass": "pass",
+    "fail": "FAIL",
+    "cannot_tell": "CANNOT TELL",
+    "no_limit": "no limit",
+}
+
+
+class Build:
+    """A build document, read and checked; ``sheet()`` evaluates it."""
+
+    def __init__(self, text: str, path: str | None = None) -> None:
+        try:
+            text.encode()
+        except UnicodeEncodeError as e:
+            raise errors.Syntax("the document holds half of a surrogate pair", allowed="UTF-8 text") from e
+        self.text = text
+        self.path = path
+        with _placed(path):
+            self._native = NativeBuild(text)
+
+    def sheet(self) -> Sheet:
+        """Evaluate: findings with their uncertainty, verdicts, and cuts for what fails."""
+        with _placed(self.path):
+            return Sheet.from_json(self._native.sheet_json())
+
+    def __repr__(self) -> str:
+        return f"Build({self.path or f'{len(self.text)} characters'})"
+
+    def __eq__(self, other: object) -> bool:
+        return self.text == other.text if isinstance(other, Build) else NotImplemented
+
+    def __hash__(self) -> int:
+        return hash(self.text)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return (Build, (self.text, self.path))
+
+
+class _placed:
+    """Writes the file's name on the errors that pass."""
+
+    def __init__(self, path: str | None) -> None:
+        self.path = path
+
+    def __enter__(self) -> None:
+        pass
+
+    def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
+        if isinstance(error, errors.SweptError) and self.path is not None:
+            error.path = self.path
+
+
+def parse_build(text: str) -> Build:
+    """Read a build document from its TOML text."""
+    return Build(text)
+
+
+def read_build(path: str | os.PathLike[str]) -> Build:
+    """Read a build document from a TOML file, UTF-8."""
+    name = os.fspath(path)
+    try:
+        with open(name, "rb") as file:
+            raw = file.read(MOST_BYTES + 1)
+            size = max(len(raw), os.fstat(file.fileno()).st_size)
+    except OSError as e:
+        reason = e.strerror or str(e)
+        raise errors.FileUnreadable(f"cannot read: {reason}", value=name, path=name) from e
+    if len(raw) > MOST_BYTES:
+        raise errors.OutOfRange(
+            f"the document is {size} bytes; allowed: at most {MOST_BYTES} bytes",
+            field="the document",
+            value=f"{size} bytes",
+            allowed=f"at most {MOST_BYTES} bytes",
+            path=name,
+        )
+    return Build(_decoded(raw, name), name)
+
+
+def _decoded(raw: bytes, path: str) -> str:
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as e:
+        line = raw.count(b"\n", 0, e.start) + 1
+        value = f"byte 0x{raw[e.start]:02x}"
+        raise errors.Syntax(
+            f"line {line}: {value} is not UTF-8; save the document as UTF-8",
+            field="document",
+            value=value,
+            allowed="UTF-8 text",
+            line=line,
+            path=path,
+        ) from e
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One figure of a sheet: what it is, where it belongs, its value, how sure, its limits and its verdict."""
+
+    raw: dict[str, Any]
+
+    @property
+    def what(self) -> str:
+        """Its name in documents, such as ``deck_clearance``."""
+        return str(self.raw["what"])
+
+    @property
+    def term(self) -> str:
+        """The trade's term."""
+        return str(self.raw["term"])
+
+    @property
+    def group(self) -> str:
+        """The part of the sheet it stands in."""
+        return str(self.raw["group"])
+
+    @property
+    def where(self) -> str:
+        """The place in words, such as "cylinder 3" or "cylinder 3, at 90 deg"."""
+        return place_text(self.raw["where"])
+
+    @property
+    def index(self) -> int | None:
+        """Which cylinder, main or throw, from 1; None for the engine."""
+        index: int | None = self.raw["where"]["index"]
+        return index
+
+    @property
+    def value(self) -> Any:
+        """The value, a pint quantity (a float for a ratio)."""
+        return _quantity(self.raw["value"])
+
+    @property
+    def expanded_uncertainty(self) -> Any:
+        """The expanded uncertainty, k = 2; None where no reading behind it has one."""
+        return _quantity(self.raw["expanded_uncertainty"])
+
+    @property
+    def lower(self) -> Any:
+        """The least allowed, or None."""
+        return _quantity((self.raw["limits"] or {}).get("lower"))
+
+    @property
+    def upper(self) -> Any:
+        """The greatest allowed, or None."""
+        return _quantity((self.raw["limits"] or {}).get("upper"))
+
+    @property
+    def whose(self) -> str | None:
+        """Whose limits they are."""
+        whose: str | None = (self.raw["limits"] or {}).get("whose")
+        return whose
+
+    @property
+    def verdict(self) -> Verdict:
+        """``pass``, ``fail``, ``cannot_tell`` or ``no_limit``."""
+        verdict: Verdict = self.raw["verdict"]
+        return verdict
+
+    @property
+    def conformance_probability(self) -> float | None:
+        """The probability that it is inside its limits."""
+        probability: float | None = self.raw["conformance_probability"]
+        return probability
+
+    @property
+    def budget(self) -> Sequence[dict[str, Any]]:
+        """The readings that dominate its uncertainty, largest first."""
+        return tuple(self.raw["budget"])
+
+    @property
+    def cuts(self) -> Sequence[dict[str, Any]]:
+        """What would bring it in, where it fails."""
+        return tuple(self.raw["cuts"])
+
+    def __repr__(self) -> str:
+        u = self.raw["expanded_uncertainty"]
+        sure = f" +/- {u['text']}" if u else ""
+        value = self.raw["value"]["text"]
+        return f"Finding({self.term}, {self.where}: {value}{sure}, {WORDS[self.verdict]})"
+
+
+def place_text(where: dict[str, Any]) -> str:
+    """The place of a finding in words."""
+    detail = where.get("detail")
+    return f"{where['label']}, {detail}" if detail else str(where["label"])
+
+
+# Units of sheets that pint does not read as they are printed.
+_PINT = {"cm3": "centimeter ** 3", "in3": "inch ** 3", "m/s2": "meter / second ** 2", "ft/s2": "foot / second ** 2"}
+
+
+def _quantity(printed: dict[str, Any] | None) -> Any:
+    if printed is None or printed["unit"] == "":
+        return printed and float(printed["value"])
+    from swept._quantities import make
+
+    unit = printed["unit"]
+    return make(printed["value"], _PINT.get(unit, unit))
+
+
+class Sheet:
+    """A build sheet: findings, verdicts, spreads, walls, readings. It is its JSON, which never changes."""
+
+    def __init__(self, data: dict[str, Any], text: str) -> None:
+        self.data = data
+        self._text = text
+
+    @classmethod
+    def from_json(cls, text: str) -> Sheet:
+        """A sheet from its JSON, such as a saved ``sheet.json``."""
+        data = json.loads(text)
+        if not isinstance(data, dict) or data.get("schema") != 1:
+            raise errors.Syntax("this JSON is no build sheet of schema 1", field="schema", allowed="1")
+        return cls(data, text)
+
+    def to_json(self) -> str:
+        """The sheet as JSON, as the core wrote it."""
+        return self._text
+
+    @property
+    def title(self) -> str:
+        """The document's title."""
+        return str(self.data["title"])
+
+    @property
+    def findings(self) -> list[Finding]:
+        """Every figure, in the order of a build."""
+        return [Finding(raw) for raw in self.data["findings"]]
+
+    @property
+    def counts(self) -> dict[Verdict, int]:
+        """How many findings have which verdict."""
+        return dict(self.data["counts"])
+
+    @property
+    def passes(self) -> bool:
+        """Whether every finding with a limit is proved inside it."""
+        counts = self.data["counts"]
+        return bool(counts["fail"] == 0 and counts["cannot_tell"] == 0)
+
+    def find(self, what: str) -> list[Finding]:
+        """The findings of one name, such as ``deck_clearance``."""
+        found = [f for f in self.findings if f.what == what]
+        if not found:
+            known = ", ".join(dict.fromkeys(f.what for f in self.findings))
+            raise KeyError(f"the sheet has no {what!r}; it has {known}")
+        return found
+
+    def table(self, what: str | None = None) -> Table:
+        """One figure with uncertainty, limits and verdict a row for each place; or all figures, a column each."""
+        return _of_one(self.find(what)) if what else _of_all(self.findings)
+
+    def to_polars(self, what: str | None = None) -> polars.DataFrame:
+        """``table(what)`` as a polars frame."""
+        return self.table(what).to_polars()
+
+    def to_pandas(self, what: str | None = None) -> pandas.DataFrame:
+        """``table(what)`` as a pandas frame."""
+        return self.table(what).to_pandas()
+
+    def to_arrow(self, what: str | None = None) -> pyarrow.Table:
+        """``table(what)`` as a pyarrow table."""
+        return self.table(what).to_arrow()
+
+    def __eq__(self, other: object) -> bool:
+        return self._text == other._text if isinstance(other, Sheet) else NotImplemented
+
+    def __hash__(self) -> int:
+        return hash(self._text)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return (Sheet.from_json, (self._text,))
+
+    def __repr__(self) -> str:
+        return f"Sheet({self.title!r}: {counts_text(self.data['counts'])})"
+
+    def _repr_html_(self) -> str:
+        rows = "".join(f"<tr>{cells}</tr>" for cells in _html_cells(self.findings))
+        head = "<tr><th>figure</th><th>where</th><th>value</th><th>verdict</th></tr>"
+        title = f"<p><b>{escape(self.title)}</b>: {escape(counts_text(self.data['counts']))}</p>"
+        return f"{title}<table><thead>{head}</thead><tbody>{rows}</tbody></table>"
+
+
+def counts_text(counts: dict[str, int]) -> str:
+    """The counts in words: "12 pass, 1 FAIL, 0 CANNOT TELL, 4 no limit"."""
+    return ", ".join(f"{counts[verdict]} {word}" for verdict, word in WORDS.items())
+
+
+def _html_cells(findings: list[Finding]) -> Iterator[str]:
+    for f in findings:
+        u = f.raw["expanded_uncertainty"]
+        value = f.raw["value"]["text"] + (f" ± {u['text']}" if u else "")
+        yield "".join(f"<td>{escape(text)}</td>" for text in (f.term, f.where, value, WORDS[f.verdict]))
+
+
+def _number(printed: dict[str, Any] | None) -> float:
+    return float("nan") if printed is None else float(printed["value"])
+
+
+def _of_one(found: list[Finding]) -> Table:
+    unit = found[0].raw["value"]["unit"]
+    limits = [f.raw["limits"] or {} for f in found]
+    probabilities = [f.conformance_probability for f in found]
+    return Table(
+        {
+            "where": [f.where for f in found],
+            "index": [f.index or 0 for f in found],
+            named(found[0].what, unit): [_number(f.raw["value"]) for f in found],
+            named("expanded_uncertainty", unit): [_number(f.raw["expanded_uncertainty"]) for f in found],
+            named("lower", unit): [_number(limit.get("lower")) for limit in limits],
+            named("upper", unit): [_number(limit.get("upper")) for limit in limits],
+            "verdict": [f.verdict for f in found],
+            "conformance_probability": [float("nan") if p is None else p for p in probabilities],
+        }
+    )
+
+
+def _of_all(findings: list[Finding]) -> Table:
+    places = {f.where: (f.raw["where"]["kind"], f.index or 0) for f in findings}
+    columns: dict[str, Any] = {
+        "where": list(places),
+        "kind": [kind for kind, _ in places.values()],
+        "index": [index for _, index in places.values()],
+    }
+    row = {where: i for i, where in enumerate(places)}
+    for f in findings:
+        name = named(f.what, f.raw["value"]["unit"])
+        column = columns.setdefault(name, [float("nan")] * len(places))
+        column[row[f.where]] = _number(f.raw["value"])
+    return Table(columns)
+
+

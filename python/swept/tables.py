@@ -1,0 +1,88 @@
+"""Tables: NumPy columns whose names carry the unit, such as ``deck_clearance_mm``, ready for any data frame."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    import numpy as np
+    import pandas
+    import polars
+    import pyarrow
+
+    Column = np.ndarray[Any, np.dtype[Any]]
+
+
+def named(name: str, unit: str) -> str:
+    """A column name with its unit: ("speed", "m/s") gives ``speed_m_per_s``; a ratio has none."""
+    suffix = unit.replace("/", "_per_").replace(" ", "_").replace("%", "percent")
+    return f"{name}_{suffix}" if suffix else name
+
+
+class Table(Mapping[str, "Column"]):
+    """Named columns of equal length; figures are floats (NaN where there is none), texts are objects."""
+
+    def __init__(self, columns: Mapping[str, Any]) -> None:
+        import numpy as np
+
+        self._columns: dict[str, Column] = {}
+        for name, values in columns.items():
+            is_text = any(isinstance(v, str) for v in values)
+            self._columns[name] = np.array(values, dtype=object) if is_text else np.asarray(values)
+        if len({len(c) for c in self._columns.values()}) > 1:
+            raise ValueError("the columns of a table are of one length")
+
+    def __getitem__(self, name: str) -> Column:
+        return self._columns[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._columns)
+
+    def __len__(self) -> int:
+        return len(self._columns)
+
+    @property
+    def rows(self) -> int:
+        """How many rows."""
+        return next((len(c) for c in self._columns.values()), 0)
+
+    def to_arrow(self) -> pyarrow.Table:
+        """A pyarrow table; NaN becomes null."""
+        import pyarrow
+
+        return pyarrow.table({n: pyarrow.array(c, from_pandas=True) for n, c in self._columns.items()})
+
+    def to_polars(self) -> polars.DataFrame:
+        """A polars frame; NaN becomes null."""
+        import polars
+
+        return polars.DataFrame({n: c.tolist() for n, c in self._columns.items()}, nan_to_null=True)
+
+    def to_pandas(self) -> pandas.DataFrame:
+        """A pandas frame."""
+        import pandas
+
+        return pandas.DataFrame(self._columns)
+
+    def __arrow_c_stream__(self, requested_schema: object = None) -> object:
+        return self.to_arrow().__arrow_c_stream__(requested_schema)
+
+    def __repr__(self) -> str:
+        return f"Table({self.rows} rows: {', '.join(self._columns)})"
+
+    def _repr_html_(self) -> str:
+        head = "".join(f"<th>{escape(name)}</th>" for name in self)
+        body = "".join(
+            "<tr>" + "".join(f"<td>{escape(_cell(c[i]))}</td>" for c in self.values()) + "</tr>"
+            for i in range(min(self.rows, 60))
+        )
+        more = f"<p>{self.rows} rows, the first 60 shown</p>" if self.rows > 60 else ""
+        return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{more}"
+
+
+def _cell(value: Any) -> str:
+    if value is None or value != value:
+        return ""
+    return f"{value:.6g}" if isinstance(value, float) else str(value)
