@@ -106,7 +106,7 @@ impl Chain {
     /// Displacement and firing intervals.
     pub(super) fn add_layout(&mut self, doc: &Document) -> Result<()> {
         let all = self.keys.cylinders.clone();
-        self.add(What::Displacement, Place::engine(), "block.bore", Vec::new(), move |at| {
+        self.add(What::Displacement, Place::engine(), "rods.length", Vec::new(), move |at| {
             let volumes = all.iter().map(|c| c.cylinder(at).map(|c| c.swept_volume().si()));
             volumes.sum()
         });

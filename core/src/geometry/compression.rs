@@ -253,7 +253,7 @@ mod tests {
         }
 
         #[test]
-        fn trapped_ratio_never_exceeds_the_static_one(closing in -3.14..3.14f64) {
+        fn trapped_ratio_never_exceeds_the_static_one(closing in -PI..PI) {
             let (c, v) = (cylinder(), volumes().total().unwrap());
             let full = compression_ratio(c.swept_volume(), v).unwrap().si();
             let trapped = trapped_compression_ratio(&c, v, Angle::from_si(closing)).unwrap().si();

@@ -117,7 +117,7 @@ pub fn verdict(value: f64, standard: f64, limits: &Limits) -> Verdict {
 /// # Source
 /// JCGM 106:2012, 7.2 to 7.4 (from memory).
 pub fn conformance_probability(value: f64, standard: f64, limits: &Limits) -> f64 {
-    if !value.is_finite() || !(standard >= 0.0 && standard.is_finite()) {
+    if !(value.is_finite() && standard >= 0.0 && standard.is_finite()) {
         return f64::NAN;
     }
     let Ok(normal) = Normal::new(value, standard) else {
