@@ -1,0 +1,222 @@
+//! Statuses, the last error of a thread, and the guard around every call.
+
+use core::cell::RefCell;
+use core::ffi::{CStr, c_char};
+use std::ffi::CString;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use swept::units::Dimensioned;
+use swept::{Error, ErrorKind};
+
+/// What a call came to. The values never change once released.
+#[allow(non_camel_case_types)]
+#[repr(i32)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum swept_status {
+    /// The outputs are written.
+    SWEPT_OK = 0,
+    /// A figure outside what the formula or the part allows.
+    SWEPT_OUT_OF_RANGE = 1,
+    /// NaN or infinity, given or resulting.
+    SWEPT_NOT_FINITE = 2,
+    /// A unit of another dimension than the one needed.
+    SWEPT_WRONG_DIMENSION = 3,
+    /// A number without its unit.
+    SWEPT_MISSING_UNIT = 4,
+    /// A unit that the table does not hold.
+    SWEPT_UNKNOWN_UNIT = 5,
+    /// A text that is no number with a unit.
+    SWEPT_UNREADABLE = 6,
+    /// A list of another length than is needed.
+    SWEPT_WRONG_LENGTH = 7,
+    /// No value in the range searched satisfies the equation.
+    SWEPT_NO_SOLUTION = 8,
+    /// A key the build document does not have.
+    SWEPT_UNKNOWN_KEY = 9,
+    /// A key the build document must have.
+    SWEPT_MISSING_KEY = 10,
+    /// A text that is not TOML, or a value of the wrong form.
+    SWEPT_SYNTAX = 11,
+    /// A kind of error that this header does not know yet.
+    SWEPT_OTHER = 99,
+    /// A pointer that must not be null is.
+    SWEPT_NULL_POINTER = 100,
+    /// A text that is not UTF-8.
+    SWEPT_NOT_UTF8 = 101,
+    /// A defect of swept itself; please report it.
+    SWEPT_INTERNAL = 102,
+}
+
+use swept_status::*;
+
+/// Why a call failed.
+pub(crate) enum Failure {
+    Core(Error),
+    Null(&'static str),
+    NotUtf8(&'static str),
+}
+
+impl From<Error> for Failure {
+    fn from(error: Error) -> Self {
+        Self::Core(error)
+    }
+}
+
+pub(crate) type Outcome<T = ()> = Result<T, Failure>;
+
+/// The status of a kind of error.
+pub fn status_of(kind: ErrorKind) -> swept_status {
+    match kind {
+        ErrorKind::OutOfRange => SWEPT_OUT_OF_RANGE,
+        ErrorKind::NotFinite => SWEPT_NOT_FINITE,
+        ErrorKind::WrongDimension => SWEPT_WRONG_DIMENSION,
+        ErrorKind::MissingUnit => SWEPT_MISSING_UNIT,
+        ErrorKind::UnknownUnit => SWEPT_UNKNOWN_UNIT,
+        ErrorKind::Unreadable => SWEPT_UNREADABLE,
+        ErrorKind::WrongLength => SWEPT_WRONG_LENGTH,
+        ErrorKind::NoSolution => SWEPT_NO_SOLUTION,
+        ErrorKind::UnknownKey => SWEPT_UNKNOWN_KEY,
+        ErrorKind::MissingKey => SWEPT_MISSING_KEY,
+        ErrorKind::Syntax => SWEPT_SYNTAX,
+        // The enum is non-exhaustive; a test walks every kind and finds none here.
+        _ => SWEPT_OTHER,
+    }
+}
+
+#[derive(Default)]
+struct LastError {
+    message: CString,
+    field: CString,
+    line: i32,
+}
+
+thread_local! {
+    static LAST: RefCell<LastError> = RefCell::default();
+}
+
+fn c_text(text: &str) -> CString {
+    CString::new(text.replace('\0', "\u{fffd}")).unwrap_or_default()
+}
+
+fn remember(message: &str, field: &str, line: usize) {
+    let last = LastError {
+        message: c_text(message),
+        field: c_text(field),
+        line: i32::try_from(line).unwrap_or(i32::MAX),
+    };
+    LAST.with(|cell| *cell.borrow_mut() = last);
+}
+
+/// Runs the body of a call: an error or a panic becomes a status and the thread's last error.
+pub(crate) fn guard(body: impl FnOnce() -> Outcome) -> swept_status {
+    match catch_unwind(AssertUnwindSafe(body)) {
+        Ok(Ok(())) => SWEPT_OK,
+        Ok(Err(Failure::Core(error))) => {
+            remember(&error.to_string(), error.field().unwrap_or(""), error.line().unwrap_or(0));
+            status_of(error.kind())
+        }
+        Ok(Err(Failure::Null(name))) => {
+            remember(&format!("{name} is a null pointer"), name, 0);
+            SWEPT_NULL_POINTER
+        }
+        Ok(Err(Failure::NotUtf8(name))) => {
+            remember(&format!("{name} is not UTF-8"), name, 0);
+            SWEPT_NOT_UTF8
+        }
+        Err(_) => {
+            remember("a defect of swept itself; please report it", "", 0);
+            SWEPT_INTERNAL
+        }
+    }
+}
+
+/// A finite quantity from its SI value.
+pub(crate) fn q<Q: Dimensioned>(field: &str, si: f64) -> Outcome<Q> {
+    Ok(swept::error::finite(field, Q::from_si(si))?)
+}
+
+/// Refuses a null output before anything is computed.
+pub(crate) fn check_out<T>(out: *mut T) -> Outcome {
+    if out.is_null() { Err(Failure::Null("out")) } else { Ok(()) }
+}
+
+/// Writes a finite result.
+pub(crate) fn put(out: *mut f64, value: f64) -> Outcome {
+    check_out(out)?;
+    if !value.is_finite() {
+        return Err(Failure::Core(Error::NotFinite { field: "the result".into(), value: value.to_string() }));
+    }
+    // SAFETY: not null; the caller promises that `out` is valid for a write.
+    unsafe { out.write(value) };
+    Ok(())
+}
+
+/// Reads a struct behind a pointer.
+///
+/// # Safety
+/// `p` is null or valid for a read.
+pub(crate) unsafe fn get<T: Copy>(p: *const T, name: &'static str) -> Outcome<T> {
+    if p.is_null() {
+        return Err(Failure::Null(name));
+    }
+    // SAFETY: not null; the caller promises that it is valid for a read.
+    Ok(unsafe { p.read() })
+}
+
+/// Reads an array; a null pointer is fine for an empty one.
+///
+/// # Safety
+/// `p` is null or valid for reads of `len` values while the slice is used.
+pub(crate) unsafe fn slice<'a, T>(p: *const T, len: usize, name: &'static str) -> Outcome<&'a [T]> {
+    if len == 0 {
+        return Ok(&[]);
+    }
+    if p.is_null() {
+        return Err(Failure::Null(name));
+    }
+    // SAFETY: not null; the caller promises `len` valid values.
+    Ok(unsafe { core::slice::from_raw_parts(p, len) })
+}
+
+/// Reads a zero-terminated text.
+///
+/// # Safety
+/// `p` is null or a zero-terminated text that lives while the result is used.
+pub(crate) unsafe fn text<'a>(p: *const c_char, name: &'static str) -> Outcome<&'a str> {
+    if p.is_null() {
+        return Err(Failure::Null(name));
+    }
+    // SAFETY: not null; the caller promises the terminating zero.
+    unsafe { CStr::from_ptr(p) }.to_str().map_err(|_| Failure::NotUtf8(name))
+}
+
+/// What was wrong with the last failing call of this thread; empty when none failed. Valid until the next failure.
+#[unsafe(no_mangle)]
+pub extern "C" fn swept_last_error_message() -> *const c_char {
+    LAST.with(|cell| cell.borrow().message.as_ptr())
+}
+
+/// The argument or document entry that the last failing call of this thread named; empty when none.
+#[unsafe(no_mangle)]
+pub extern "C" fn swept_last_error_field() -> *const c_char {
+    LAST.with(|cell| cell.borrow().field.as_ptr())
+}
+
+/// The line of the document that the last failing call of this thread named, from 1; 0 when none.
+#[unsafe(no_mangle)]
+pub extern "C" fn swept_last_error_line() -> i32 {
+    LAST.with(|cell| cell.borrow().line)
+}
+
+/// The version of this ABI: major x 1000000 + minor x 1000 + patch of the library.
+#[unsafe(no_mangle)]
+pub extern "C" fn swept_abi_version() -> u32 {
+    let part = |text: &str| text.parse::<u32>().unwrap_or(0);
+    let (major, minor) = (part(env!("CARGO_PKG_VERSION_MAJOR")), part(env!("CARGO_PKG_VERSION_MINOR")));
+    major * 1_000_000 + minor * 1_000 + part(env!("CARGO_PKG_VERSION_PATCH"))
+}
+
+/// The version of the library, such as "0.1.0"; static.
+#[unsafe(no_mangle)]
+pub extern "C" fn swept_version() -> *const c_char {
+    concat!(env!("CARGO_PKG_VERSION"), "\0").as_ptr().cast()
+}
