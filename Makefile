@@ -60,9 +60,8 @@ bench: need ## criterion benches
 docs: need ## the Rust documentation, in target/doc
 	cargo doc -p swept --no-deps
 
-gen: need ## rewrite what is generated and committed: C header, document schema
+gen: need ## rewrite what is generated and committed: the C header
 	UPDATE=1 cargo test -p swept-c --test header --quiet
-	UPDATE=1 cargo test -p swept-tests --test schema --quiet
 
 install: need ## C header, libraries and pkg-config file under PREFIX
 	cargo build --release -p swept-c

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from contextvars import ContextVar
 from types import TracebackType
-from typing import TYPE_CHECKING, Any, Literal, get_args
+from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
     from swept._swept import Layout
@@ -22,9 +22,9 @@ class display:
     """
 
     def __init__(self, system: System) -> None:
-        if system not in get_args(System):
+        if system not in ("metric", "inch"):
             raise ValueError(f'display system is {system!r}; write "metric" or "inch"')
-        self._before = _system.get()
+        self._before: System = _system.get()
         _system.set(system)
 
     def __enter__(self) -> display:
@@ -45,7 +45,8 @@ def make(magnitude: Any, unit: str) -> Any:
     """A quantity of the application registry, the one that the user may have set as his own."""
     import pint
 
-    return pint.get_application_registry().Quantity(magnitude, unit)
+    registry: Any = pint.get_application_registry()  # type: ignore[no-untyped-call]
+    return registry.Quantity(magnitude, unit)
 
 
 def rebuilt_layout(bank_angles: list[str], throw_angles: list[str], cycle: Any) -> Layout:

@@ -220,7 +220,7 @@ def _quantity(printed: dict[str, Any] | None) -> Any:
         return printed and float(printed["value"])
     from swept._quantities import make
 
-    unit = printed["unit"]
+    unit = str(printed["unit"])
     return make(printed["value"], _PINT.get(unit, unit))
 
 
@@ -354,5 +354,3 @@ def _of_all(findings: list[Finding]) -> Table:
         column = columns.setdefault(name, [float("nan")] * len(places))
         column[row[f.where]] = _number(f.raw["value"])
     return Table(columns)
-
-

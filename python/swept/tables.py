@@ -58,7 +58,7 @@ class Table(Mapping[str, "Column"]):
         """A polars frame; NaN becomes null."""
         import polars
 
-        return polars.DataFrame({n: c.tolist() for n, c in self._columns.items()}, nan_to_null=True)
+        return polars.DataFrame({n: _plain(c) for n, c in self._columns.items()}, nan_to_null=True)
 
     def to_pandas(self) -> pandas.DataFrame:
         """A pandas frame."""
@@ -80,6 +80,11 @@ class Table(Mapping[str, "Column"]):
         )
         more = f"<p>{self.rows} rows, the first 60 shown</p>" if self.rows > 60 else ""
         return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{more}"
+
+
+def _plain(column: Column) -> Any:
+    """Texts as a list, which polars reads as texts and not as objects."""
+    return column.tolist() if column.dtype == object else column
 
 
 def _cell(value: Any) -> str:

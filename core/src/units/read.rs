@@ -288,6 +288,13 @@ mod tests {
     }
 
     #[test]
+    fn writing_keeps_to_the_digits_that_were_read() {
+        assert_eq!(find("mm").unwrap().write(si("4.125 in")), "104.775 mm");
+        assert_eq!(find("in").unwrap().write(si("3.7601 in")), "3.7601 in");
+        assert_eq!(find("%").unwrap().write(0.02), "2%");
+    }
+
+    #[test]
     fn a_temperature_difference_has_no_zero_offset() {
         assert_eq!(parse::<TemperatureInterval>("80 degC").unwrap().si(), 80.0);
         assert_eq!(parse::<TemperatureInterval>("90 degF").unwrap().si(), 50.0);

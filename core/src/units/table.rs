@@ -44,9 +44,14 @@ impl Unit {
         si * self.denominator / self.numerator
     }
 
-    /// The SI value written in this unit with all its digits.
+    /// The SI value written in this unit, to 15 or 16 significant digits where those read back within the
+    /// rounding of the conversion itself, else with all.
     pub fn write(&self, si: f64) -> String {
-        self.with_symbol(self.from_si(si).to_string())
+        let value = self.from_si(si);
+        let rounded = |digits: usize| format!("{value:.digits$e}").parse::<f64>().ok();
+        let near = |v: &f64| (self.to_si(*v) - si).abs() <= 2.0 * f64::EPSILON * si.abs();
+        let short = [14, 15].into_iter().filter_map(rounded).find(near);
+        self.with_symbol(short.unwrap_or(value).to_string())
     }
 
     /// The SI value rounded to the decimals of the trade.

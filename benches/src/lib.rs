@@ -1,0 +1,1 @@
+//! Criterion benches of swept stand under `benches/`; there is nothing here.

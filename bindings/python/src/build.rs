@@ -1,0 +1,33 @@
+//! Build documents; the sheet crosses as JSON.
+
+use crate::errors::OrRaise;
+use pyo3::prelude::*;
+use swept::build::Build;
+
+/// A build document, read and checked.
+#[pyclass(frozen, name = "NativeBuild", module = "swept._swept")]
+pub(crate) struct PyBuild(Build);
+
+#[pymethods]
+impl PyBuild {
+    #[new]
+    fn new(py: Python<'_>, text: &str) -> PyResult<Self> {
+        py.detach(|| Build::parse(text)).or_raise(py).map(Self)
+    }
+
+    /// The sheet, as JSON.
+    fn sheet_json(&self, py: Python<'_>) -> PyResult<String> {
+        py.detach(|| self.0.sheet().map(|sheet| sheet.to_json())).or_raise(py)
+    }
+}
+
+/// The JSON Schema of build documents.
+#[pyfunction]
+fn build_schema() -> String {
+    Build::schema_json()
+}
+
+pub(crate) fn register(m: &Bound<'_, PyModule>) -> PyResult<()> {
+    m.add_class::<PyBuild>()?;
+    m.add_function(wrap_pyfunction!(build_schema, m)?)
+}

@@ -1,0 +1,230 @@
+//! What Python passes in, as SI values: texts, which the core reads, and anything with `m_as`; never bare numbers.
+
+use crate::errors::{OrRaise, exception};
+use pyo3::buffer::PyBuffer;
+use pyo3::exceptions::PyTypeError;
+use pyo3::prelude::*;
+use pyo3::types::{PyBool, PyFloat, PyInt, PyString};
+use swept::units::{Dimension, Dimensioned, quantity_of};
+use swept::{Error, error};
+
+/// One value, or an array of them with its shape.
+pub(crate) enum Values<'py> {
+    /// A scalar, SI.
+    One(f64),
+    /// An array, SI, in C order, with its shape.
+    Many(Vec<f64>, Bound<'py, PyAny>),
+}
+
+/// One quantity of a known dimension.
+pub(crate) fn scalar<Q: Dimensioned>(field: &str, given: &Bound<'_, PyAny>) -> PyResult<Q> {
+    scalar_of(field, Q::DIMENSION, given).map(Q::from_si)
+}
+
+/// One quantity or none.
+pub(crate) fn maybe_of(
+    field: &str,
+    dimension: Dimension,
+    given: Option<&Bound<'_, PyAny>>,
+) -> PyResult<Option<f64>> {
+    given.map(|g| scalar_of(field, dimension, g)).transpose()
+}
+
+/// One SI value of a dimension known at run time.
+pub(crate) fn scalar_of(field: &str, dimension: Dimension, given: &Bound<'_, PyAny>) -> PyResult<f64> {
+    match values_of(field, dimension, given)? {
+        Values::One(si) => Ok(si),
+        Values::Many(..) => {
+            Err(PyTypeError::new_err(format!("{field} must be one {dimension}, not an array")))
+        }
+    }
+}
+
+/// A list of quantities: a sequence of texts and quantities, or an array-valued quantity.
+pub(crate) fn list<Q: Dimensioned>(field: &str, given: &Bound<'_, PyAny>) -> PyResult<Vec<Q>> {
+    if given.is_instance_of::<PyString>() {
+        let message = format!("{field} must be a list, such as {field}=[\"{}\"]", Q::DIMENSION.example());
+        return Err(PyTypeError::new_err(message));
+    }
+    if given.hasattr("m_as")? {
+        return match values_of(field, Q::DIMENSION, given)? {
+            Values::One(si) => Ok(vec![Q::from_si(si)]),
+            Values::Many(all, _) => Ok(all.into_iter().map(Q::from_si).collect()),
+        };
+    }
+    let items = given.try_iter()?.enumerate();
+    items.map(|(i, item)| scalar(&format!("{field}[{i}]"), &item?)).collect()
+}
+
+/// SI values, finite, of a dimension known at run time.
+pub(crate) fn values_of<'py>(
+    field: &str,
+    dimension: Dimension,
+    given: &Bound<'py, PyAny>,
+) -> PyResult<Values<'py>> {
+    let py = given.py();
+    if let Ok(text) = given.cast::<PyString>() {
+        let read = quantity_of(text.to_str()?, dimension).map_err(|e| e.at(None, field));
+        return read.map(|(si, _)| Values::One(si)).or_raise(py);
+    }
+    if !given.hasattr("m_as")? {
+        return bare(field, dimension, given);
+    }
+    let magnitude = given
+        .call_method1("m_as", (si_name(dimension),))
+        .map_err(|e| wrong_dimension(field, dimension, given, e))?;
+    check_unit(field, dimension, given)?;
+    let values = magnitudes(magnitude)?;
+    finite(&values, field, dimension).or_raise(py)?;
+    Ok(values)
+}
+
+fn finite(values: &Values<'_>, field: &str, dimension: Dimension) -> swept::Result<()> {
+    let all = match values {
+        Values::One(si) => std::slice::from_ref(si),
+        Values::Many(all, _) => all,
+    };
+    match all.iter().find(|si| !si.is_finite()) {
+        None => Ok(()),
+        Some(bad) => {
+            Err(Error::NotFinite { field: field.into(), value: format!("{bad} {}", dimension.base_symbol()) })
+        }
+    }
+}
+
+/// Takes the magnitudes over, an array in one copy.
+fn magnitudes(magnitude: Bound<'_, PyAny>) -> PyResult<Values<'_>> {
+    let py = magnitude.py();
+    let is_array = magnitude.hasattr("ndim")? && magnitude.getattr("ndim")?.extract::<usize>()? > 0;
+    if !is_array && !magnitude.hasattr("__len__")? {
+        return magnitude.extract().map(Values::One);
+    }
+    let array = py.import("numpy")?.call_method1("ascontiguousarray", (magnitude, "float64"))?;
+    let values = PyBuffer::<f64>::get(&array)?.to_vec(py)?;
+    Ok(Values::Many(values, array.getattr("shape")?))
+}
+
+/// A bare number is a ratio, or an error that says what to write.
+fn bare<'py>(field: &str, dimension: Dimension, given: &Bound<'py, PyAny>) -> PyResult<Values<'py>> {
+    let py = given.py();
+    let number =
+        given.is_instance_of::<PyFloat>() || given.is_instance_of::<PyInt>() || given.hasattr("__float__")?;
+    if !number || given.is_instance_of::<PyBool>() {
+        let message = format!(
+            "{field} must be a text such as \"{}\" or a pint quantity, not {}",
+            dimension.example(),
+            given.get_type().name()?
+        );
+        return Err(PyTypeError::new_err(message));
+    }
+    if dimension == Dimension::Ratio {
+        let value: f64 = given.extract()?;
+        let ratio = error::finite(field, swept::units::Ratio::from_si(value)).or_raise(py)?;
+        return Ok(Values::One(ratio.si()));
+    }
+    let value = given.str()?.to_string();
+    let message = format!(
+        "{field} needs a unit: write it as a text, such as {field}=\"{}\", or as a pint quantity (got {value})",
+        dimension.example()
+    );
+    let error = Error::MissingUnit { value, expected: dimension.name().into(), example: dimension.example() };
+    Err(exception(py, &error.at(None, field), message))
+}
+
+/// What pint calls the SI unit of a dimension.
+fn si_name(dimension: Dimension) -> &'static str {
+    match dimension {
+        Dimension::Length => "meter",
+        Dimension::Area => "meter ** 2",
+        Dimension::Volume => "meter ** 3",
+        Dimension::Mass => "kilogram",
+        Dimension::Angle => "radian",
+        Dimension::RotationalSpeed => "radian / second",
+        Dimension::Velocity => "meter / second",
+        Dimension::Acceleration => "meter / second ** 2",
+        Dimension::Pressure => "pascal",
+        Dimension::Force => "newton",
+        Dimension::Torque => "newton * meter",
+        Dimension::Unbalance => "kilogram * meter",
+        Dimension::Temperature => "kelvin",
+        Dimension::TemperatureDifference => "kelvin",
+        Dimension::DynamicViscosity => "pascal * second",
+        Dimension::KinematicViscosity => "meter ** 2 / second",
+        Dimension::Time => "second",
+        _ => "",
+    }
+}
+
+/// Refuses units that pint would convert though they measure something else.
+fn check_unit(field: &str, dimension: Dimension, given: &Bound<'_, PyAny>) -> PyResult<()> {
+    let Ok(units) = given.getattr("units") else {
+        return Ok(());
+    };
+    let long = units.call_method1("__format__", ("D",)).or_else(|_| units.str().map(Bound::into_any))?;
+    let unit = long.str()?.to_string();
+    let Some(reason) = refusal(dimension, &unit) else {
+        return Ok(());
+    };
+    let message = format!("{field} is in {unit}: {reason}");
+    Err(named_wrong(given, field, dimension, message, unit))
+}
+
+const ANGLES: [&str; 8] = ["radian", "degree", "turn", "revolution", "rpm", "cycle", "arc", "grad"];
+const ENERGIES: [&str; 10] = [
+    "joule",
+    "watt",
+    "calorie",
+    "btu",
+    "british_thermal",
+    "erg",
+    "electron_volt",
+    "therm",
+    "hartree",
+    "rydberg",
+];
+
+fn refusal(dimension: Dimension, unit: &str) -> Option<&'static str> {
+    let lower = unit.to_lowercase();
+    let any = |names: &[&str]| names.iter().any(|name| lower.contains(name));
+    match dimension {
+        Dimension::RotationalSpeed if !any(&ANGLES) => {
+            Some("a shaft speed is in rpm or rad/s; a frequency could mean turns or radians a second")
+        }
+        Dimension::Angle if !any(&ANGLES) => Some("an angle is in deg or rad"),
+        Dimension::Torque if any(&ENERGIES) => Some("a torque is in N m; this is an energy"),
+        Dimension::TemperatureDifference if lower.starts_with("degree_") => {
+            Some("a temperature difference is in K or delta_degC; this is a temperature")
+        }
+        _ => None,
+    }
+}
+
+/// pint's refusal to convert, as ours; any other failure of `m_as` as it is.
+fn wrong_dimension(field: &str, dimension: Dimension, given: &Bound<'_, PyAny>, failed: PyErr) -> PyErr {
+    let py = given.py();
+    let name = failed.get_type(py).name().map(|n| n.to_string()).unwrap_or_default();
+    if !matches!(name.as_str(), "DimensionalityError" | "OffsetUnitCalculusError") {
+        return failed;
+    }
+    let value = given.str().map(|s| s.to_string()).unwrap_or_default();
+    let message = format!("{field} is {value}; a {dimension} is needed, such as \"{}\"", dimension.example());
+    let error = named_wrong(given, field, dimension, message, value);
+    error.set_cause(py, Some(failed));
+    error
+}
+
+fn named_wrong(
+    given: &Bound<'_, PyAny>,
+    field: &str,
+    dimension: Dimension,
+    message: String,
+    value: String,
+) -> PyErr {
+    let error = Error::WrongDimension {
+        value,
+        found: dimension, // not shown: the message says what was found in Python's words
+        expected: dimension,
+        example: dimension.example(),
+    };
+    exception(given.py(), &error.at(None, field), message)
+}

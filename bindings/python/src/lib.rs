@@ -1,0 +1,39 @@
+//! The native module `swept._swept`: it takes Python's quantities to the core and the core's back.
+//!
+//! The binding converts and never computes; every formula is in the crate `swept`.
+
+mod build;
+mod clearance;
+mod cylinder;
+mod errors;
+mod given;
+mod layout;
+mod metrology;
+mod shown;
+mod stack;
+mod units;
+mod volumes;
+mod wall;
+
+use pyo3::prelude::*;
+
+/// Engine geometry and clearances, native part; use the package `swept`.
+#[pymodule]
+fn _swept(m: &Bound<'_, PyModule>) -> PyResult<()> {
+    m.add("__version__", env!("CARGO_PKG_VERSION"))?;
+    m.add("ERROR_KINDS", errors::kinds())?;
+    for register in [
+        build::register,
+        clearance::register,
+        cylinder::register,
+        layout::register,
+        metrology::register,
+        stack::register,
+        units::register,
+        volumes::register,
+        wall::register,
+    ] {
+        register(m)?;
+    }
+    Ok(())
+}

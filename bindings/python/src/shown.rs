@@ -1,0 +1,124 @@
+//! What Python gets back: quantities of the application registry, in the display system chosen.
+
+use crate::given::Values;
+use pyo3::buffer::PyBuffer;
+use pyo3::prelude::*;
+use swept::units::{Dimension, Dimensioned, MILLIMETRE, Unit, find_for};
+
+/// A unit of the table with pint's name for it.
+struct Shown {
+    unit: &'static Unit,
+    pint: &'static str,
+}
+
+/// Symbol and pint's name: metric, then inch.
+#[rustfmt::skip]
+const fn names(dimension: Dimension) -> [(&'static str, &'static str); 2] {
+    match dimension {
+        Dimension::Length => [("mm", "millimeter"), ("in", "inch")],
+        Dimension::Area => [("cm2", "centimeter ** 2"), ("in2", "inch ** 2")],
+        Dimension::Volume => [("cm3", "centimeter ** 3"), ("in3", "inch ** 3")],
+        Dimension::Mass => [("g", "gram"), ("g", "gram")], // as in the trade, in both
+        Dimension::Angle => [("deg", "degree"), ("deg", "degree")],
+        Dimension::RotationalSpeed => [("rpm", "revolutions_per_minute"), ("rpm", "revolutions_per_minute")],
+        Dimension::Velocity => [("m/s", "meter / second"), ("ft/min", "foot / minute")],
+        Dimension::Acceleration => [("m/s2", "meter / second ** 2"), ("ft/s2", "foot / second ** 2")],
+        Dimension::Pressure => [("MPa", "megapascal"), ("psi", "pound_force_per_square_inch")],
+        Dimension::Force => [("N", "newton"), ("lbf", "force_pound")],
+        Dimension::Torque => [("N m", "newton * meter"), ("lbf ft", "force_pound * foot")],
+        Dimension::Unbalance => [("g mm", "gram * millimeter"), ("oz in", "ounce * inch")],
+        Dimension::Temperature => [("degC", "degree_Celsius"), ("degF", "degree_Fahrenheit")],
+        Dimension::TemperatureDifference => [("K", "kelvin"), ("degF", "delta_degree_Fahrenheit")],
+        Dimension::DynamicViscosity => [("mPa s", "millipascal * second"), ("mPa s", "millipascal * second")],
+        Dimension::KinematicViscosity => [("mm2/s", "millimeter ** 2 / second"), ("mm2/s", "millimeter ** 2 / second")],
+        Dimension::Time => [("s", "second"), ("s", "second")],
+        _ => [("", ""), ("", "")],
+    }
+}
+
+fn shown(py: Python<'_>, dimension: Dimension) -> PyResult<Shown> {
+    let system: String = py.import("swept._quantities")?.call_method0("system")?.extract()?;
+    let [metric, inch] = names(dimension);
+    let (symbol, pint) = if system == "inch" { inch } else { metric };
+    Ok(Shown { unit: find_for(symbol, dimension, symbol).unwrap_or(&MILLIMETRE), pint })
+}
+
+fn make<'py, M: IntoPyObject<'py>>(py: Python<'py>, magnitude: M, pint: &str) -> PyResult<Bound<'py, PyAny>> {
+    py.import("swept._quantities")?.call_method1("make", (magnitude, pint))
+}
+
+/// A quantity of a known dimension.
+pub(crate) fn quantity<Q: Dimensioned>(py: Python<'_>, q: Q) -> PyResult<Bound<'_, PyAny>> {
+    quantity_of(py, Q::DIMENSION, q.si())
+}
+
+/// A quantity of a dimension known at run time; a ratio is a float.
+pub(crate) fn quantity_of(py: Python<'_>, dimension: Dimension, si: f64) -> PyResult<Bound<'_, PyAny>> {
+    if dimension == Dimension::Ratio {
+        return Ok(si.into_pyobject(py)?.into_any());
+    }
+    let shown = shown(py, dimension)?;
+    make(py, shown.unit.from_si(si), shown.pint)
+}
+
+/// A part of the clearance volume: in cm3 in both systems, as in the trade.
+pub(crate) fn small_volume(py: Python<'_>, volume: swept::units::Volume) -> PyResult<Bound<'_, PyAny>> {
+    let unit = find_for("cm3", Dimension::Volume, "cm3").unwrap_or(&MILLIMETRE);
+    make(py, unit.from_si(volume.si()), "centimeter ** 3")
+}
+
+/// The difference of two values of a dimension: of temperatures it has a dimension of its own.
+pub(crate) fn difference(dimension: Dimension) -> Dimension {
+    match dimension {
+        Dimension::Temperature => Dimension::TemperatureDifference,
+        other => other,
+    }
+}
+
+/// SI values as one quantity, in the shape that the input had.
+pub(crate) fn mapped<'py, Q: Dimensioned>(
+    py: Python<'py>,
+    values: Values<'py>,
+    f: impl Fn(f64) -> Q + Sync,
+) -> PyResult<Bound<'py, PyAny>> {
+    match values {
+        Values::One(si) => quantity(py, f(si)),
+        Values::Many(all, shape) => {
+            let shown = shown(py, Q::DIMENSION)?;
+            let out: Vec<f64> =
+                py.detach(|| all.into_iter().map(|si| shown.unit.from_si(f(si).si())).collect());
+            make(py, array(py, &out, &shape)?, shown.pint)
+        }
+    }
+}
+
+/// A list of quantities as one array-valued quantity.
+pub(crate) fn listed<'py, Q: Dimensioned>(py: Python<'py>, all: &[Q]) -> PyResult<Bound<'py, PyAny>> {
+    let shown = shown(py, Q::DIMENSION)?;
+    let out: Vec<f64> = all.iter().map(|q| shown.unit.from_si(q.si())).collect();
+    let shape = out.len().into_pyobject(py)?.into_any();
+    make(py, array(py, &out, &shape)?, shown.pint)
+}
+
+fn array<'py>(py: Python<'py>, values: &[f64], shape: &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> {
+    let out = py.import("numpy")?.call_method1("empty", (shape, "float64"))?;
+    PyBuffer::<f64>::get(&out)?.copy_from_slice(py, values)?;
+    Ok(out)
+}
+
+/// The quantity as a text in the display system chosen, without the last digits, which conversions make up.
+pub(crate) fn text<Q: Dimensioned>(py: Python<'_>, q: Q) -> PyResult<String> {
+    Ok(written(shown(py, Q::DIMENSION)?.unit, q.si()))
+}
+
+/// The SI value in this unit, with 12 significant digits at most.
+pub(crate) fn written(unit: &Unit, si: f64) -> String {
+    let value = unit.from_si(si);
+    let short = format!("{value:.11e}").parse().unwrap_or(value);
+    format!("{short} {}", unit.symbol)
+}
+
+/// The quantity as a text that reads back to the same bits: in its SI unit.
+pub(crate) fn exact<Q: Dimensioned>(q: Q) -> String {
+    format!("{} {}", q.si(), Q::DIMENSION.base_symbol())
+}

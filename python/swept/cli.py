@@ -1,0 +1,147 @@
+"""The command line: ``swept sheet BUILD.toml --out DIR`` and ``swept check BUILD.toml``.
+
+Exit codes: 0 all limits met, 1 some figure fails or cannot be told, 2 a bad document, bad usage, or a file that cannot
+be read or written.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from swept import __version__
+from swept.documents import WORDS, Finding, Sheet, counts_text, read_build
+from swept.errors import SweptError
+
+if TYPE_CHECKING:
+    from rich.table import Table
+
+_STYLES = {"pass": "", "fail": "bold reverse", "cannot_tell": "bold", "no_limit": "dim"}
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Runs the command line and returns the exit code."""
+    args = _parser().parse_args(argv)
+    try:
+        sheet = read_build(args.build).sheet()
+        written = _write(sheet, Path(args.out)) if args.command == "sheet" else []
+        _print(sheet, only_open=args.command == "check", written=written)
+    except SweptError as error:
+        return _refuse(_placed(error, args.build))
+    except BrokenPipeError:
+        # Whoever read our output has gone; keep the interpreter from complaining when it flushes.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 2
+    except OSError as error:
+        return _refuse(f"{error.filename or args.build}: {error.strerror or error}")
+    return 0 if sheet.passes else 1
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="swept",
+        description="Build sheets from measured dimensions.",
+        epilog="Exit code: 0 all limits met; 1 some figure fails or cannot be told; 2 an error.",
+    )
+    parser.add_argument("--version", action="version", version=f"swept {__version__}")
+    commands = parser.add_subparsers(dest="command", required=True)
+    sheet = commands.add_parser("sheet", help="evaluate a build document and write sheet.json and sheet.html")
+    sheet.add_argument("build", metavar="BUILD.toml")
+    sheet.add_argument("--out", metavar="DIR", required=True, help="the folder to write into; made if missing")
+    check = commands.add_parser("check", help="evaluate a build document and show what is not proved in limits")
+    check.add_argument("build", metavar="BUILD.toml")
+    return parser
+
+
+def _refuse(message: str) -> int:
+    from swept.report import clean
+
+    print(f"swept: {clean(message)}", file=sys.stderr)
+    return 2
+
+
+def _placed(error: SweptError, path: str) -> str:
+    """One line: file, line, then the message, which names field, value and what is allowed."""
+    message = str(error)
+    if error.line is None:
+        return f"{error.path or path}: {message}"
+    separators = (f"line {error.line}, ", f"line {error.line}: ")
+    for start in separators:
+        message = message.removeprefix(start)
+    return f"{error.path or path}:{error.line}: {message}"
+
+
+def _write(sheet: Sheet, folder: Path) -> list[Path]:
+    """Writes both files under a temporary name first, so that none is ever seen half-written."""
+    from swept import report
+
+    texts = {"sheet.json": sheet.to_json() + "\n", "sheet.html": report.html(sheet)}
+    folder.mkdir(parents=True, exist_ok=True)
+    pending: dict[Path, Path] = {}
+    try:
+        for name, text in texts.items():
+            target = folder / name
+            pending[target] = folder / f".{name}.{os.getpid()}.tmp"
+            pending[target].write_text(text, encoding="utf-8")
+        for target, temporary in pending.items():
+            os.replace(temporary, target)
+    finally:
+        for temporary in pending.values():
+            temporary.unlink(missing_ok=True)
+    return list(pending)
+
+
+def _print(sheet: Sheet, *, only_open: bool, written: list[Path]) -> None:
+    from rich.console import Console
+    from rich.text import Text
+
+    from swept.report import clean
+
+    console = Console(highlight=False, soft_wrap=False, width=None if sys.stdout.isatty() else 150)
+    findings = [f for f in sheet.findings if not only_open or f.verdict in ("fail", "cannot_tell")]
+    console.print(Text(clean(sheet.title or "untitled"), style="bold"))
+    if findings:
+        console.print(_table(findings))
+    for finding in findings:
+        for cut in finding.cuts:
+            console.print(Text(clean(_cut_text(finding, cut))))
+    console.print(Text(counts_text(sheet.data["counts"])))
+    for path in written:
+        console.print(Text(clean(f"wrote {path}")), soft_wrap=True)
+
+
+def _table(findings: list[Finding]) -> Table:
+    from rich import box
+    from rich.table import Table
+    from rich.text import Text
+
+    from swept.report import clean, limits_text, value_text
+
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    for name in ("figure", "where", "value", "limits", "whose", "verdict"):
+        table.add_column(name, justify="right" if name == "value" else "left", no_wrap=name == "verdict")
+    for previous, f in zip([None, *findings], findings, strict=False):
+        if previous is not None and previous.group != f.group:
+            table.add_section()
+        cells = (f.term, f.where, value_text(f), limits_text(f), f.whose or "")
+        style = _STYLES[f.verdict]
+        table.add_row(*(Text(clean(cell)) for cell in cells), Text(WORDS[f.verdict], style=style))
+    return table
+
+
+def _cut_text(finding: Finding, cut: dict[str, object]) -> str:
+    by, result = cut["by"], cut["result"]
+    assert isinstance(by, dict) and isinstance(result, dict)
+    text = f"{finding.term}, {finding.where}: {cut['operation']} by {by['text']} gives {result['text']}"
+    breaks = cut["breaks"]
+    if isinstance(breaks, list) and breaks:
+        text += f"; puts out or leaves in doubt: {'; '.join(map(str, breaks))}"
+    return f"{text}. {cut['hazard']}"
+
+
+if __name__ == "__main__":
+    sys.exit(main())

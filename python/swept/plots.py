@@ -1,0 +1,229 @@
+"""Plots, legible in black-and-white print: marks and dashes tell what colour would. Each returns its Figure."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+import matplotlib as mpl
+from matplotlib.figure import Figure
+
+from swept.documents import Finding, Sheet
+from swept.motion import motion_table
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from swept._swept import Cylinder
+
+_INK, _GREY, _BLUE, _RED = "#000000", "#6e6e6e", "#0072b2", "#a63603"
+_STYLE: Any = {
+    "axes.grid": True,
+    "axes.labelsize": 9,
+    "axes.spines.right": False,
+    "axes.spines.top": False,
+    "axes.titlesize": 10,
+    "font.size": 9,
+    "grid.color": "#d0d0d0",
+    "grid.linewidth": 0.5,
+    "legend.fontsize": 8,
+    "legend.frameon": False,
+    "svg.fonttype": "none",
+    "svg.hashsalt": "swept",
+}
+# How a verdict is drawn: marker, face, edge and word.
+_MARKS = {
+    "pass": ("o", _INK, _INK, "pass"),
+    "fail": ("X", _RED, _INK, "FAIL"),
+    "cannot_tell": ("s", "white", _INK, "CANNOT TELL"),
+    "no_limit": (".", _GREY, _GREY, "no limit"),
+}
+
+
+class Plot(Figure):
+    """A matplotlib figure that a notebook shows as SVG; no window, no global state."""
+
+    def to_svg(self) -> str:
+        """The figure as SVG text."""
+        out = io.StringIO()
+        with mpl.rc_context(_STYLE):
+            self.savefig(out, format="svg", metadata={"Date": None})
+        return out.getvalue()
+
+    def _repr_svg_(self) -> str:
+        return self.to_svg()
+
+
+@contextmanager
+def _styled(width: float, height: float) -> Iterator[Plot]:
+    with mpl.rc_context(_STYLE):
+        yield Plot(figsize=(width, height), layout="constrained")
+
+
+def piston_motion(cylinder: Cylinder, speed: Any) -> Plot:
+    """Piston position, velocity and acceleration over one revolution at a shaft speed such as "6500 rpm"."""
+    table = motion_table(cylinder, speed=speed)
+    angle, *rest = (name for name in table if not name.startswith("rod_angle"))
+    with _styled(6.4, 6.0) as figure:
+        axes = figure.subplots(len(rest), 1, sharex=True)
+        for ax, name in zip(axes, rest, strict=True):
+            ax.plot(table[angle], table[name], color=_INK, linewidth=1.2)
+            ax.set_ylabel(_axis_label(name.removeprefix("piston_")))
+        axes[0].invert_yaxis()
+        axes[0].set_title("Piston from top dead centre, positive away from the head")
+        axes[-1].set_xlabel("crank angle after top dead centre, deg")
+        axes[-1].set_xticks(range(0, 361, 45))
+        return figure
+
+
+def _axis_label(column: str) -> str:
+    """ "velocity_m_per_s" as "velocity, m/s"."""
+    name, _, unit = column.partition("_")
+    return f"{name}, {unit.replace('_per_', '/')}"
+
+
+def clearance_volume(sheet: Sheet) -> Plot:
+    """The clearance volume of cylinder 1 by its parts; a dome, or a piston above the deck, takes volume away."""
+    parts = sheet.data["design"]["clearance_volume"]
+    if not parts:
+        raise ValueError("the document gives too little for the clearance volume; see not_computed in the sheet")
+    total = sheet.find("clearance_volume")[0].raw["value"]
+    names = [p["part"] for p in parts]
+    values = [p["volume"]["value"] for p in parts]
+    with _styled(6.4, 0.42 * len(parts) + 1.2) as figure:
+        ax = figure.subplots()
+        bars = ax.barh(names, values, color="#dddddd", edgecolor=_INK, linewidth=0.8)
+        for bar, value in zip(bars, values, strict=True):
+            bar.set_hatch("////" if value < 0 else "")
+        ax.bar_label(bars, [p["volume"]["text"] for p in parts], fontsize=8, padding=4)
+        ax.axvline(0.0, color=_INK, linewidth=0.8)
+        ax.margins(x=0.18)
+        ax.invert_yaxis()
+        ax.grid(axis="y", visible=False)
+        ax.set_xlabel(f"volume, {total['unit']}")
+        ax.set_title(f"Clearance volume, cylinder 1: {total['text']}")
+        return figure
+
+
+def walls(sheet: Sheet, cylinder: int) -> Plot:
+    """The wall readings around one bore, as read and at the finish bore, with the least wall allowed."""
+    import numpy as np
+
+    found = [w for w in sheet.data["walls"] if w["cylinder"] == cylinder]
+    if not found:
+        known = ", ".join(str(w["cylinder"]) for w in sheet.data["walls"]) or "none"
+        raise ValueError(f"the sheet has no wall readings of cylinder {cylinder}; it has those of: {known}")
+    readings = sorted(found[0]["readings"], key=lambda r: r["angle_deg"])
+    angles = np.radians([r["angle_deg"] for r in readings])
+    with _styled(4.6, 4.6) as figure:
+        ax: Any = figure.subplots(subplot_kw={"projection": "polar"})
+        ax.set_theta_zero_location("N")
+        ax.set_theta_direction(-1)
+        for key, style, label in _wall_series(readings):
+            _ring(ax, angles, [r[key]["value"] for r in readings], style, label)
+        if found[0]["limit"]:
+            limit = found[0]["limit"]
+            circle = np.linspace(0.0, 2.0 * np.pi, 181)
+            label = f"least allowed, {limit['text']}"
+            ax.plot(circle, np.full(181, limit["value"]), color=_RED, linestyle="--", linewidth=1.5, label=label)
+        ax.set_rlim(0.0)
+        ax.set_rlabel_position(22.5)
+        ax.set_xticks(np.radians(range(0, 360, 45)))
+        ax.set_xticklabels(["front\n0°", *(f"{a}°" for a in range(45, 360, 45))])
+        ax.set_title(f"Wall around bore {cylinder}, {readings[0]['wall']['unit']}, seen from the deck")
+        figure.legend(loc="outside lower center", ncols=2)
+        return figure
+
+
+def _wall_series(readings: Sequence[dict[str, Any]]) -> list[tuple[str, dict[str, Any], str]]:
+    read = {"marker": "o", "color": _INK, "linewidth": 1.0}
+    if all(r["wall"]["si"] == r["after"]["si"] for r in readings):
+        return [("wall", read, "as read")]
+    after = {"marker": "s", "markerfacecolor": "white", "color": _BLUE, "linewidth": 1.0, "linestyle": "-."}
+    return [("wall", read, "as read"), ("after", after, "at the finish bore")]
+
+
+def _ring(ax: Any, angles: Any, values: list[float], style: dict[str, Any], label: str) -> None:
+    """The readings as marks; a closed line only where they surround the bore."""
+    if len(values) < 3:
+        style = {**style, "linestyle": "none"}
+    closed = [*range(len(values)), 0]
+    ax.plot(angles[closed], [values[i] for i in closed], markersize=4.5, label=label, **style)
+
+
+def clearances(sheet: Sheet, group: str) -> Plot:
+    """Every figure of a group, place by place, with expanded uncertainty (k = 2) and limits."""
+    findings = [f for f in sheet.findings if f.group == group]
+    if not findings:
+        known = ", ".join(dict.fromkeys(f.group for f in sheet.findings))
+        raise ValueError(f"the sheet has no group {group!r}; it has {known}")
+    terms = list(dict.fromkeys(f.what for f in findings))
+    columns = min(2, len(terms))
+    rows = -(-len(terms) // columns)
+    with _styled(3.4 * columns if columns > 1 else 4.6, 2.5 * rows + 0.4) as figure:
+        grid = figure.subplots(rows, columns, squeeze=False).flatten()
+        for ax, what in zip(grid, terms, strict=False):
+            _values(ax, [f for f in findings if f.what == what])
+        for ax in grid[len(terms) :]:
+            ax.set_visible(False)
+        _legend(figure, findings)
+        return figure
+
+
+def _values(ax: Axes, findings: list[Finding]) -> None:
+    for x, f in enumerate(findings):
+        u = f.raw["expanded_uncertainty"]
+        marker, face, edge, _ = _MARKS[f.verdict]
+        ax.errorbar(
+            x,
+            f.raw["value"]["value"],
+            yerr=u["value"] if u else None,
+            fmt=marker,
+            markersize=9 if f.verdict == "fail" else 6,
+            markerfacecolor=face,
+            markeredgecolor=edge,
+            ecolor=_INK,
+            elinewidth=1.0,
+            capsize=3,
+        )
+        for limit in ("lower", "upper"):
+            bound = (f.raw["limits"] or {}).get(limit)
+            if bound:
+                ax.hlines(bound["value"], x - 0.45, x + 0.45, colors=_RED, linestyles="--", linewidth=1.4)
+    unit = findings[0].raw["value"]["unit"]
+    ax.set_title(findings[0].term)
+    ax.set_ylabel(unit or "ratio")
+    ax.set_xlim(-0.6, len(findings) - 0.4)
+    ax.margins(y=0.15)
+    ax.grid(axis="x", visible=False)
+    ax.set_xticks(range(len(findings)), _ticks(findings))
+    kinds = dict.fromkeys(f.raw["where"]["kind"] for f in findings)
+    ax.set_xlabel(", ".join(kinds))
+
+
+def _ticks(findings: list[Finding]) -> list[str]:
+    def tick(f: Finding) -> str:
+        if f.index is None:
+            return f.raw["where"]["detail"] or ""
+        detail = f.raw["where"]["detail"]
+        return f"{f.index}\n{detail}" if detail else str(f.index)
+
+    return [tick(f) for f in findings]
+
+
+def _legend(figure: Plot, findings: list[Finding]) -> None:
+    from matplotlib.lines import Line2D
+
+    seen = [v for v in _MARKS if any(f.verdict == v for f in findings)]
+    handles = [
+        Line2D([], [], marker=m, markerfacecolor=face, markeredgecolor=edge, linestyle="none", label=word)
+        for m, face, edge, word in (_MARKS[v] for v in seen)
+    ]
+    if any(f.raw["limits"] for f in findings):
+        handles.append(Line2D([], [], color=_RED, linestyle="--", label="limit"))
+    figure.legend(handles=handles, loc="outside lower center", ncols=len(handles))
+
+
+__all__ = ["Plot", "clearance_volume", "clearances", "piston_motion", "walls"]

@@ -1,0 +1,184 @@
+"""The build sheet as one HTML page that needs nothing beside itself and prints on paper."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup, escape
+
+from swept import plots
+from swept.documents import WORDS, Finding, Sheet, counts_text
+
+GROUPS = {
+    "layout": "Layout",
+    "motion": "Motion",
+    "walls": "Walls",
+    "deck": "Deck",
+    "compression": "Compression",
+    "bearings": "Bearings",
+    "pistons": "Pistons",
+    "rings": "Rings",
+    "crank": "Crankshaft and rods, axial",
+}
+# The groups whose values are drawn place by place.
+_DRAWN = ("deck", "bearings", "pistons", "rings", "crank")
+# How many readings of a budget are named.
+_DOMINANT = 3
+
+
+def html(sheet: Sheet) -> str:
+    """The page: verdicts, what to attend to, every figure with its limits, budget, readings, cautions, signatures."""
+    environment = Environment(
+        loader=PackageLoader("swept"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_finalised,
+    )
+    return environment.get_template("sheet.html.j2").render(_context(sheet))
+
+
+def clean(text: str) -> str:
+    """The text without characters that steer a terminal, a page or the direction of writing."""
+    return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in text)
+
+
+def _finalised(value: Any) -> Any:
+    return clean(value) if type(value) is str else value
+
+
+def _context(sheet: Sheet) -> dict[str, Any]:
+    data = sheet.data
+    findings = sheet.findings
+    attend = [f for verdict in ("fail", "cannot_tell") for f in findings if f.verdict == verdict]
+    return {
+        "title": sheet.title or "untitled",
+        "counts": data["counts"],
+        "counts_text": counts_text(data["counts"]),
+        "words": WORDS,
+        "version": data["swept"],
+        "attend": attend,
+        "headline": _headline(data["counts"]),
+        "design": data["design"],
+        "groups": _groups(sheet),
+        "spreads": data["spreads"],
+        "budgets": _least_sure([f for f in findings if f.budget and f.raw["limits"]]),
+        "dominant": _DOMINANT,
+        "readings": data["readings"],
+        "not_computed": data.get("not_computed", []),
+        "cautions": data["cautions"],
+        "value_text": value_text,
+        "limits_text": limits_text,
+        "percent": percent,
+    }
+
+
+def _least_sure(findings: list[Finding]) -> list[Finding]:
+    """Of each figure the place with the largest uncertainty; the first of equals."""
+    worst: dict[str, Finding] = {}
+    for f in findings:
+        known = worst.setdefault(f.what, f)
+        if f.raw["expanded_uncertainty"]["si"] > known.raw["expanded_uncertainty"]["si"]:
+            worst[f.what] = f
+    return list(worst.values())
+
+
+def _headline(counts: dict[str, int]) -> str:
+    if counts["fail"]:
+        return f"NOT IN LIMITS: {counts['fail']} fail, {counts['cannot_tell']} cannot be told."
+    if counts["cannot_tell"]:
+        return f"NOT PROVED: {counts['cannot_tell']} cannot be told from their limits; measure better."
+    if counts["pass"]:
+        return f"IN LIMITS: all {counts['pass']} figures that have limits are proved inside them."
+    return "NO LIMITS are set in the document, so nothing is judged."
+
+
+def _groups(sheet: Sheet) -> list[dict[str, Any]]:
+    findings = sheet.findings
+    names = dict.fromkeys([*GROUPS, *(f.group for f in findings)])
+    made = []
+    for name in names:
+        rows = [f for f in findings if f.group == name]
+        if rows:
+            title = GROUPS.get(name, name)
+            made.append({"name": name, "title": title, "rows": rows, "plots": _plots(sheet, name, rows)})
+    return made
+
+
+def _plots(sheet: Sheet, group: str, rows: list[Finding]) -> list[Markup]:
+    if group == "walls":
+        drawn = [(f"wall{w['cylinder']}", plots.walls(sheet, w["cylinder"])) for w in sheet.data["walls"]]
+    elif group == "compression" and sheet.data["design"]["clearance_volume"]:
+        drawn = [("volume", plots.clearance_volume(sheet))]
+    elif group == "motion":
+        drawn = [("motion", p) for p in _motion(sheet)]
+    elif group in _DRAWN and len(rows) > 1:
+        drawn = [(group, plots.clearances(sheet, group))]
+    else:
+        drawn = []
+    return [inline_svg(plot, name) for name, plot in drawn]
+
+
+def _motion(sheet: Sheet) -> list[plots.Plot]:
+    """The motion of cylinder 1 where the document gives a speed, in the sheet's own units."""
+    from swept._quantities import display
+    from swept._swept import Cylinder
+
+    design = sheet.data["design"]
+    if design["speed"] is None:
+        return []
+    named = {n: f"{design[n]['si']} m" for n in ("bore", "stroke", "rod_length", "pin_offset")}
+    with display(sheet.data["display"]):
+        return [plots.piston_motion(Cylinder(**named), f"{design['speed']['si']} rad/s")]
+
+
+def inline_svg(plot: plots.Plot, name: str) -> Markup:
+    """A plot as an element of the page, its ids made its own by a prefix."""
+    svg = plot.to_svg()
+    svg = svg[svg.index("<svg") :]
+    svg = re.sub(r"<metadata>.*?</metadata>", "", svg, flags=re.DOTALL)
+    svg = re.sub(r'\bid="', f'id="{name}-', svg)
+    svg = re.sub(r'(href="#|url\(#)', rf"\g<1>{name}-", svg)
+    return Markup(svg.replace("<svg", f'<svg role="img" aria-label="{escape(name)} plot"', 1))
+
+
+def value_text(finding: Finding) -> str:
+    """The value with its expanded uncertainty, as printed, the unit once: "0.045 +/- 0.0046 mm"."""
+    value, u = finding.raw["value"], finding.raw["expanded_uncertainty"]
+    return _joined(value, " \N{PLUS-MINUS SIGN} ", u) if u else str(value["text"])
+
+
+def limits_text(finding: Finding) -> str:
+    """The limits in words: "0.030 to 0.058 mm", "at least 4.2 mm"."""
+    limits = finding.raw["limits"] or {}
+    lower, upper = limits.get("lower"), limits.get("upper")
+    if lower and upper:
+        return _joined(lower, " to ", upper)
+    if lower:
+        return f"at least {lower['text']}"
+    return f"at most {upper['text']}" if upper else ""
+
+
+def _joined(first: dict[str, Any], between: str, second: dict[str, Any]) -> str:
+    """Two figures with their unit written once where it is the same."""
+    text = str(first["text"])
+    if first["unit"] == second["unit"]:
+        text = text.removesuffix(f" {first['unit']}")
+    return f"{text}{between}{second['text']}"
+
+
+def percent(share: float | None) -> str:
+    """A share in percent; never "100 %" for less than certain, nor "0 %" for more than none."""
+    if share is None:
+        return ""
+    if 0.995 <= share < 1.0:
+        return "> 99 %"
+    if 0.0 < share < 0.005:
+        return "< 1 %"
+    return f"{100 * share:.0f} %"
+
+
+__all__ = ["clean", "html", "inline_svg", "limits_text", "percent", "value_text"]
