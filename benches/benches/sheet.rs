@@ -44,10 +44,10 @@ fn twelve() -> String {
         list(n, 6.2, 0.1, "cm3", "0.1 cm3")
     );
     let _ = write!(t, "pin_offset = {}\ntop_land_diameter = {}\n", mm(n, 0.5, 0.0), mm(n, 85.9, 0.0));
-    let _ = write!(t, "top_land_height = {}\n", mm(n, 6.0, 0.0));
+    let _ = writeln!(t, "top_land_height = {}", mm(n, 6.0, 0.0));
     for ring in ["top", "second"] {
         let _ = write!(t, "[rings.{ring}]\nend_gap = {}\nwidth = {}\n", mm(n, 0.33, 0.05), mm(n, 1.18, 0.0));
-        let _ = write!(t, "groove_width = {}\n", mm(n, 1.225, 0.0));
+        let _ = writeln!(t, "groove_width = {}", mm(n, 1.225, 0.0));
     }
     let _ = write!(t, "[head]\nchamber_volume = {}\n", list(n, 40.0, 0.3, "cm3", "0.2 cm3"));
     t += "gasket_bore = \"87.5 mm +/- 50 um\"\ngasket_thickness = \"0.85 mm +/- 30 um\"\n";
