@@ -1,7 +1,7 @@
 //! Quantities with their dimension checked at compile time, and the one table of written units.
 //!
 //! The quantities are those of the crate `uom` (`si::f64`), re-exported. The factors of the
-//! written units are our own exact fractions ([`table`]): those of `uom` are rounded to seven digits for
+//! written units are our own exact fractions ([`TABLE`]): those of `uom` are rounded to seven digits for
 //! the pound, the ounce, the cubic inch and all units that follow from them.
 
 mod read;
