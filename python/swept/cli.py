@@ -1,7 +1,7 @@
 """The command line: ``swept sheet BUILD.toml --out DIR`` and ``swept check BUILD.toml``.
 
-Exit codes: 0 all limits met, 1 some figure fails or cannot be told, 2 a bad document, bad usage, or a file that cannot
-be read or written.
+Exit codes: 0 all limits met (of ``check``: the document is valid), 1 some figure fails or cannot be told, 2 a bad
+document, bad usage, or a file that cannot be read or written.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from swept import __version__
-from swept.documents import WORDS, Finding, Sheet, counts_text, read_build
+from swept.documents import WORDS, Finding, Sheet, clean, counts_text, read_build
 from swept.errors import SweptError
 
 if TYPE_CHECKING:
@@ -27,9 +27,12 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Runs the command line and returns the exit code."""
     args = _parser().parse_args(argv)
     try:
-        sheet = read_build(args.build).sheet()
-        written = _write(sheet, Path(args.out)) if args.command == "sheet" else []
-        _print(sheet, only_open=args.command == "check", written=written)
+        build = read_build(args.build)
+        if args.command == "check":
+            print(f"{clean(args.build)}: a valid build document")
+            return 0
+        sheet = build.sheet()
+        _print(sheet, written=_write(sheet, Path(args.out)))
     except SweptError as error:
         return _refuse(_placed(error, args.build))
     except BrokenPipeError:
@@ -45,21 +48,19 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="swept",
         description="Build sheets from measured dimensions.",
-        epilog="Exit code: 0 all limits met; 1 some figure fails or cannot be told; 2 an error.",
+        epilog="Exit code: 0 all limits met, or a valid document; 1 some figure fails or cannot be told; 2 an error.",
     )
     parser.add_argument("--version", action="version", version=f"swept {__version__}")
     commands = parser.add_subparsers(dest="command", required=True)
     sheet = commands.add_parser("sheet", help="evaluate a build document and write sheet.json and sheet.html")
     sheet.add_argument("build", metavar="BUILD.toml")
     sheet.add_argument("--out", metavar="DIR", required=True, help="the folder to write into; made if missing")
-    check = commands.add_parser("check", help="evaluate a build document and show what is not proved in limits")
+    check = commands.add_parser("check", help="validate a build document, no more")
     check.add_argument("build", metavar="BUILD.toml")
     return parser
 
 
 def _refuse(message: str) -> int:
-    from swept.report import clean
-
     print(f"swept: {clean(message)}", file=sys.stderr)
     return 2
 
@@ -95,21 +96,20 @@ def _write(sheet: Sheet, folder: Path) -> list[Path]:
     return list(pending)
 
 
-def _print(sheet: Sheet, *, only_open: bool, written: list[Path]) -> None:
+def _print(sheet: Sheet, *, written: list[Path]) -> None:
     from rich.console import Console
     from rich.text import Text
 
-    from swept.report import clean
-
     console = Console(highlight=False, soft_wrap=False, width=None if sys.stdout.isatty() else 150)
-    findings = [f for f in sheet.findings if not only_open or f.verdict in ("fail", "cannot_tell")]
     console.print(Text(clean(sheet.title or "untitled"), style="bold"))
-    if findings:
-        console.print(_table(findings))
-    for finding in findings:
+    console.print(_table(list(sheet.findings)))
+    for finding in sheet.findings:
         for cut in finding.cuts:
             console.print(Text(clean(_cut_text(finding, cut))))
-    console.print(Text(counts_text(sheet.data["counts"])))
+    console.print(Text(counts_text(sheet.data["counts"]), style="bold"))
+    console.print()
+    for caution in sheet.data["cautions"]:
+        console.print(Text(f"! {caution}"))
     for path in written:
         console.print(Text(clean(f"wrote {path}")), soft_wrap=True)
 
@@ -119,7 +119,7 @@ def _table(findings: list[Finding]) -> Table:
     from rich.table import Table
     from rich.text import Text
 
-    from swept.report import clean, limits_text, value_text
+    from swept.report import limits_text, value_text
 
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     for name in ("figure", "where", "value", "limits", "whose", "verdict"):

@@ -307,6 +307,11 @@ class Sheet:
         return f"{title}<table><thead>{head}</thead><tbody>{rows}</tbody></table>"
 
 
+def clean(text: str) -> str:
+    """The text without characters that steer a terminal, a page or the direction of writing."""
+    return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in text)
+
+
 def counts_text(counts: dict[str, int]) -> str:
     """The counts in words: "12 pass, 1 FAIL, 0 CANNOT TELL, 4 no limit"."""
     return ", ".join(f"{counts[verdict]} {word}" for verdict, word in WORDS.items())

@@ -9,7 +9,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from swept import plots
-from swept.documents import WORDS, Finding, Sheet, counts_text
+from swept.documents import WORDS, Finding, Sheet, clean, counts_text
 
 GROUPS = {
     "layout": "Layout",
@@ -39,11 +39,6 @@ def html(sheet: Sheet) -> str:
         finalize=_finalised,
     )
     return environment.get_template("sheet.html.j2").render(_context(sheet))
-
-
-def clean(text: str) -> str:
-    """The text without characters that steer a terminal, a page or the direction of writing."""
-    return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in text)
 
 
 def _finalised(value: Any) -> Any:

@@ -34,18 +34,20 @@ def test_sheet_writes_both_files_and_says_that_something_fails(
     assert "FAIL" in shown and "CANNOT TELL" in shown and "deck clearance" in shown and "\x1b[31m" not in shown
 
 
-def test_check_writes_nothing_and_shows_what_is_open(
+def test_check_validates_and_does_no_more(build: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["check", str(build)]) == 0
+    assert capsys.readouterr().out == f"{build}: a valid build document\n"
+    assert list(tmp_path.iterdir()) == [build]
+    build.write_text(GOOD.replace("'86 mm'", "'86 kg'"))
+    assert cli.main(["check", str(build)]) == 2
+
+
+def test_all_limits_met_is_zero_and_cautions_are_printed(
     build: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert cli.main(["check", str(build)]) == 1
-    shown = capsys.readouterr().out
-    assert "deck clearance" in shown and "swept volume" not in shown
-    assert list(tmp_path.iterdir()) == [build]
-
-
-def test_all_limits_met_is_zero(build: Path) -> None:
     build.write_text(GOOD + "limits.rod_ratio = { lower = '1.5' }\n")
-    assert cli.main(["check", str(build)]) == 0
+    assert cli.main(["sheet", str(build), "--out", str(tmp_path / "out")]) == 0
+    assert "parts maker" in capsys.readouterr().out
 
 
 def test_a_bad_document_is_one_line_with_file_line_field_value_and_allowed(
