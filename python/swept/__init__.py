@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from swept import errors
 from swept._quantities import display
 from swept._swept import (
+    Budget,
     ClearanceVolume,
     Cylinder,
     Layout,
@@ -27,12 +28,14 @@ from swept._swept import (
     compression_ratio,
     conformance_probability,
     convert,
+    correlation_of_means,
     coverage_factor,
     crown_volume_for,
     deck_clearance,
     deck_height_for,
     deck_height_for_ratio,
     disc_volume,
+    effective_degrees_of_freedom,
     end_float,
     end_gap_in_bore,
     end_gap_rule,
@@ -40,6 +43,7 @@ from swept._swept import (
     guard_band,
     piston_to_head,
     piston_to_wall,
+    propagate,
     quantity,
     ring_land_crevice,
     rod_side_clearance,
@@ -70,6 +74,7 @@ def __getattr__(name: str) -> Any:
 
 
 __all__ = [
+    "Budget",
     "Build",
     "ClearanceVolume",
     "Cylinder",
@@ -89,6 +94,7 @@ __all__ = [
     "compression_ratio",
     "conformance_probability",
     "convert",
+    "correlation_of_means",
     "coverage_factor",
     "crown_volume_for",
     "deck_clearance",
@@ -96,6 +102,7 @@ __all__ = [
     "deck_height_for_ratio",
     "disc_volume",
     "display",
+    "effective_degrees_of_freedom",
     "end_float",
     "end_gap_in_bore",
     "end_gap_rule",
@@ -107,6 +114,7 @@ __all__ = [
     "piston_to_head",
     "piston_to_wall",
     "plots",
+    "propagate",
     "quantity",
     "read_build",
     "report",

@@ -1,6 +1,6 @@
 """Types of the native module; every quantity that comes back is a pint quantity of the application registry."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, Literal, Protocol, TypeAlias, final
 
 import pint
@@ -38,6 +38,7 @@ _Dimension: TypeAlias = Literal[
 
 __version__: str
 ERROR_KINDS: list[tuple[str, int]]
+MOST_BYTES: int
 
 @final
 class Cylinder:
@@ -233,3 +234,24 @@ def conformance_probability(
 def guard_band(*, expanded_uncertainty: _Given, dimension: _Dimension = "length") -> _Quantity: ...
 def type_a(readings: Sequence[_Given], /, dimension: _Dimension = "length") -> tuple[Any, Any, int]: ...
 def coverage_factor(*, probability: float, degrees_of_freedom: float) -> float: ...
+
+@final
+class Budget:
+    @property
+    def value(self) -> float: ...
+    @property
+    def standard_uncertainty(self) -> float: ...
+    @property
+    def contributions(self) -> list[float]: ...
+    @property
+    def shares(self) -> list[float]: ...
+    def expanded_uncertainty(self, coverage_factor: float = 2.0) -> float: ...
+
+def propagate(
+    function: Callable[[list[float]], float],
+    values: Sequence[float],
+    standard_uncertainties: Sequence[float],
+    correlation: Sequence[Sequence[float]] | None = None,
+) -> Budget: ...
+def effective_degrees_of_freedom(contributions: Sequence[float], degrees_of_freedom: Sequence[float]) -> float: ...
+def correlation_of_means(first: Sequence[float], second: Sequence[float], /) -> float: ...

@@ -10,7 +10,7 @@ from html import escape
 from typing import TYPE_CHECKING, Any, Literal
 
 from swept import errors
-from swept._swept import NativeBuild
+from swept._swept import MOST_BYTES, NativeBuild
 from swept.tables import Table, named
 
 if TYPE_CHECKING:
@@ -19,9 +19,6 @@ if TYPE_CHECKING:
     import pyarrow
 
 Verdict = Literal["pass", "fail", "cannot_tell", "no_limit"]
-
-# The core refuses longer documents; a test holds the two together.
-MOST_BYTES = 1 << 20
 
 WORDS: dict[str, str] = {
     "pass": "pass",

@@ -2,6 +2,7 @@
 //!
 //! The binding converts and never computes; every formula is in the crate `swept`.
 
+mod budget;
 mod build;
 mod clearance;
 mod cylinder;
@@ -22,7 +23,9 @@ use pyo3::prelude::*;
 fn _swept(m: &Bound<'_, PyModule>) -> PyResult<()> {
     m.add("__version__", env!("CARGO_PKG_VERSION"))?;
     m.add("ERROR_KINDS", errors::kinds())?;
+    m.add("MOST_BYTES", swept::build::MOST_BYTES)?;
     for register in [
+        budget::register,
         build::register,
         clearance::register,
         cylinder::register,

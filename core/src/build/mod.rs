@@ -23,6 +23,6 @@ pub use chain::{NotComputed, Place, PlaceKind};
 pub use cut::{Change, Cut};
 pub use design::{Design, PrintedReading, VolumePart, WallAt, Walls};
 pub use document::Display;
-pub use parse::Build;
+pub use parse::{Build, MOST_BYTES};
 pub use sheet::{BudgetRow, Counts, Finding, Judgement, Printed, PrintedLimits, Sheet, Spread};
 pub use terms::Group;

@@ -9,7 +9,7 @@ use super::terms::What;
 use crate::error::{Error, Result};
 
 /// A document longer than this (bytes) is no build document.
-pub(crate) const MOST_BYTES: usize = 1 << 20;
+pub const MOST_BYTES: usize = 1 << 20;
 
 /// A build document, read and checked.
 pub struct Build {
