@@ -84,6 +84,22 @@ fn a_cut_done_leaves_what_it_promised() {
 }
 
 #[test]
+fn a_finding_that_no_cut_brings_in_says_why() {
+    let thin =
+        FOUR.replacen("wall_thickness = { lower = \"4.2 mm\"", "wall_thickness = { lower = \"5.5 mm\"", 1);
+    assert!(find(&sheet(&thin), "wall_thickness", 4).no_cut.unwrap().contains("no operation"));
+    let narrow = "top_ring_gap = { lower = \"0.35 mm\", upper = \"0.351 mm\", target = \"0.3505 mm\"";
+    let narrow = FOUR.replacen(
+        "top_ring_gap = { lower = \"0.35 mm\", upper = \"0.50 mm\", target = \"0.38 mm\"",
+        narrow,
+        1,
+    );
+    assert!(find(&sheet(&narrow), "top_ring_gap", 3).no_cut.unwrap().contains("measure better"));
+    let worn = FOUR.replacen("\"0.29 mm +/- 10 um\"", "\"0.90 mm +/- 10 um\"", 1);
+    assert!(find(&sheet(&worn), "top_ring_gap", 3).no_cut.unwrap().contains("another part"));
+}
+
+#[test]
 fn slips_of_the_pen_are_named_with_line_and_field() {
     let cases: &[(&str, &str, ErrorKind, &str)] = &[
         (

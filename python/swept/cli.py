@@ -106,6 +106,8 @@ def _print(sheet: Sheet, *, written: list[Path]) -> None:
     for finding in sheet.findings:
         for cut in finding.cuts:
             console.print(Text(clean(_cut_text(finding, cut))))
+        if finding.no_cut:
+            console.print(Text(clean(f"{finding.term}, {finding.where}: no cut; {finding.no_cut}")))
     console.print(Text(counts_text(sheet.data["counts"]), style="bold"))
     console.print()
     for caution in sheet.data["cautions"]:

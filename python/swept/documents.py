@@ -195,6 +195,12 @@ class Finding:
         """What would bring it in, where it fails."""
         return tuple(self.raw["cuts"])
 
+    @property
+    def no_cut(self) -> str | None:
+        """Why there is no cut, where it fails and there is none."""
+        reason: str | None = self.raw["no_cut"]
+        return reason
+
     def __repr__(self) -> str:
         u = self.raw["expanded_uncertainty"]
         sure = f" +/- {u['text']}" if u else ""

@@ -4,7 +4,6 @@ use super::chain::{Chain, Figure, Limit};
 use super::operation::Machining;
 use super::readings::Point;
 use super::sheet::{Evaluated, Judgement, Printed};
-use crate::error::Result;
 use crate::solve::bracketed;
 use crate::units::Unit;
 use serde::Serialize;
@@ -41,18 +40,27 @@ pub struct Cut {
     pub hazard: &'static str,
 }
 
-/// The cuts that bring the i-th figure in, those that break nothing first, then the smallest.
-pub(super) fn cuts(chain: &Chain, i: usize, done: &[Evaluated]) -> Vec<Cut> {
+/// The cuts that bring the i-th figure in, those that break the least first, or why there is none.
+pub(super) fn cuts(chain: &Chain, i: usize, done: &[Evaluated]) -> Result<Vec<Cut>, &'static str> {
     let (Some(figure), Some(now)) = (chain.figures.get(i), done.get(i)) else {
-        return Vec::new();
+        return Err("there is no such figure");
     };
+    if figure.cuts.is_empty() {
+        return Err("no operation that swept knows changes this figure; another part, or the maker's advice");
+    }
     let Some(aim) = figure.limit.as_ref().and_then(|l| aim(chain, figure, l, now)) else {
-        return Vec::new();
+        return Err(
+            "the uncertainty is as wide as the limits, so that no cut could be proved; measure better first",
+        );
     };
-    let mut found: Vec<Cut> =
-        figure.cuts.iter().filter_map(|way| try_cut(chain, i, way, aim, done)).collect();
+    let tried = figure.cuts.iter().filter_map(|way| try_cut(chain, i, way, aim, done));
+    let mut found: Vec<Cut> = tried.collect();
     found.sort_by_key(|cut| cut.breaks.len());
-    found
+    if found.is_empty() {
+        Err("no operation within its reach brings this figure in; another part")
+    } else {
+        Ok(found)
+    }
 }
 
 /// Where a cut should bring the figure: to the target where one is set and safely inside, else to the middle of
@@ -112,7 +120,7 @@ fn whole_steps(unit: &Unit, delta: f64) -> f64 {
 
 /// The change that brings the figure to the aim, inside the operation's reach.
 fn solve(chain: &Chain, figure: &Figure, way: &Machining, aim: f64) -> Option<f64> {
-    let off = |delta: f64| -> Result<f64> {
+    let off = |delta: f64| -> crate::Result<f64> {
         let values = chain.moved(way, delta);
         Ok(chain.value(figure, &Point::new(&values))? - aim)
     };
@@ -128,7 +136,7 @@ fn solve(chain: &Chain, figure: &Figure, way: &Machining, aim: f64) -> Option<f6
 }
 
 /// The end of the reach, drawn in until the chain can be evaluated there.
-fn reachable(end: f64, off: impl Fn(f64) -> Result<f64>) -> f64 {
+fn reachable(end: f64, off: impl Fn(f64) -> crate::Result<f64>) -> f64 {
     let mut end = end;
     for _ in 0..40 {
         if off(end).is_ok() {

@@ -121,6 +121,8 @@ pub struct Finding {
     pub budget: Vec<BudgetRow>,
     /// What would bring it in, where it fails.
     pub cuts: Vec<Cut>,
+    /// Why there is no cut, where it fails and there is none.
+    pub no_cut: Option<&'static str>,
 }
 
 /// The spread of one figure over its places.
@@ -203,6 +205,7 @@ impl Chain {
                 .map(|l| conformance_probability(done.value(), standard, &l.limits)),
             budget: self.budget_rows(done, unit),
             cuts: Vec::new(),
+            no_cut: None,
         }
     }
 
@@ -262,7 +265,10 @@ impl Chain {
             self.figures.iter().zip(&done).map(|(f, d)| self.finding(f, d)).collect();
         for (i, finding) in findings.iter_mut().enumerate() {
             if finding.verdict == Judgement::Fail {
-                finding.cuts = cuts(self, i, &done);
+                match cuts(self, i, &done) {
+                    Ok(found) => finding.cuts = found,
+                    Err(reason) => finding.no_cut = Some(reason),
+                }
             }
         }
         Ok(Sheet {
