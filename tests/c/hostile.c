@@ -19,6 +19,9 @@ static int failures = 0;
 static void versions(void) {
     unsigned major, minor, patch;
     EXPECT(sscanf(swept_version(), "%u.%u.%u", &major, &minor, &patch) == 3);
+    EXPECT(strcmp(swept_last_error_message(), "") == 0 && strcmp(swept_last_error_field(), "") == 0);
+    EXPECT(strcmp(swept_status_name(SWEPT_NO_SOLUTION), "SWEPT_NO_SOLUTION") == 0);
+    EXPECT(strcmp(swept_status_name(-5), "SWEPT_OTHER") == 0);
     EXPECT(swept_abi_version() == major * 1000000 + minor * 1000 + patch);
 }
 
@@ -75,6 +78,19 @@ static void texts(void) {
     EXPECT(swept_convert(1.0, "inn", "mm", &out) == SWEPT_UNKNOWN_UNIT);
     EXPECT(swept_convert(1.0, NULL, "mm", &out) == SWEPT_NULL_POINTER);
     EXPECT(swept_convert(1.0, "\xff\xfe", "mm", &out) == SWEPT_NOT_UTF8);
+    EXPECT(swept_parse("4.125 in", "mm", &out) == SWEPT_OK && fabs(out - 104.775) < 1e-12);
+    EXPECT(swept_parse("4.125 in", "length", &out) == SWEPT_OK && out == 0.104775);
+    EXPECT(swept_parse("80 degC", "temperature difference", &out) == SWEPT_OK && out == 80.0);
+    out = -1.0;
+    EXPECT(swept_convert(1.0, "in", "mm", NULL) == SWEPT_NULL_POINTER);
+    EXPECT(swept_convert(1.0, "in", NULL, &out) == SWEPT_NULL_POINTER);
+    EXPECT(swept_convert(strtod("nan", NULL), "in", "mm", &out) == SWEPT_NOT_FINITE);
+    EXPECT(swept_parse(NULL, "mm", &out) == SWEPT_NULL_POINTER);
+    EXPECT(swept_parse("1 mm", NULL, &out) == SWEPT_NULL_POINTER);
+    EXPECT(swept_parse("1 mm", "mm", NULL) == SWEPT_NULL_POINTER);
+    EXPECT(swept_parse("1 kg", "length", &out) == SWEPT_WRONG_DIMENSION);
+    EXPECT(swept_parse("\xff", "mm", &out) == SWEPT_NOT_UTF8);
+    EXPECT(swept_parse("1 mm", "\xff", &out) == SWEPT_NOT_UTF8);
     EXPECT(swept_parse("4.125", "mm", &out) == SWEPT_MISSING_UNIT);
     EXPECT(swept_parse("four inches", "mm", &out) == SWEPT_UNREADABLE);
     EXPECT(out == -1.0);
@@ -85,8 +101,7 @@ static void documents(void) {
                         "crank.stroke = \"86 mm\"\nrods.length = \"143 mm\"\n";
     const char *slip = "schema = 1\nengine.cylinders = 1\nblock.bore = \"86 kg\"\n"
                        "crank.stroke = \"86 mm\"\nrods.length = \"143 mm\"\n";
-    size_t big = 10000000;
-    char *garbage = (char *)malloc(big), *json = NULL;
+    char *json = NULL;
     EXPECT(swept_build_sheet_json(small, strlen(small), &json) == SWEPT_OK);
     EXPECT(json != NULL && strstr(json, "\"displacement\"") != NULL);
     swept_string_free(json);
@@ -98,22 +113,44 @@ static void documents(void) {
     EXPECT(swept_build_check(NULL, 5) == SWEPT_NULL_POINTER);
     EXPECT(swept_build_check(NULL, 0) == SWEPT_MISSING_KEY);
     EXPECT(swept_build_check("\xff\xfe", 2) == SWEPT_NOT_UTF8);
-    if (garbage) {
-        memset(garbage, 'x', big);
-        EXPECT(swept_build_check(garbage, big) == SWEPT_OUT_OF_RANGE);
-        free(garbage);
-    }
+    EXPECT(swept_build_sheet_json(NULL, 5, &json) == SWEPT_NULL_POINTER);
+    EXPECT(swept_build_sheet_json("a\0b", 3, &json) == SWEPT_SYNTAX);
+    EXPECT(swept_build_check(small, (size_t)-1) == SWEPT_WRONG_LENGTH);
+    EXPECT(swept_build_schema_json(NULL) == SWEPT_NULL_POINTER);
+    EXPECT(json == NULL && swept_build_check(small, strlen(small)) == SWEPT_OK);
     EXPECT(swept_build_schema_json(&json) == SWEPT_OK && strstr(json, "properties") != NULL);
     swept_string_free(json);
     swept_string_free(NULL);
 }
 
+/* Long texts: beyond the size that is read, and just below it in forms that invite deep recursion. */
+static void garbage(void) {
+    size_t big = 10000000, read = 1000000, i;
+    char *text = (char *)malloc(big + 1);
+    double out = -1.0;
+    if (!text) return;
+    memset(text, 'x', big);
+    text[big] = '\0';
+    EXPECT(swept_build_check(text, big) == SWEPT_OUT_OF_RANGE);
+    EXPECT(swept_build_check(text, read) == SWEPT_SYNTAX);
+    EXPECT(swept_parse(text, "mm", &out) == SWEPT_UNREADABLE && strlen(swept_last_error_message()) < 1000);
+    EXPECT(swept_convert(1.0, text, "mm", &out) == SWEPT_UNKNOWN_UNIT);
+    memset(text, '[', read);
+    memcpy(text, "a=", 2);
+    EXPECT(swept_build_check(text, read) == SWEPT_SYNTAX);
+    for (i = 0; i < read; i += 2) memcpy(text + i, "a.", 2);
+    memcpy(text + read - 2, "=1", 2);
+    EXPECT(swept_build_check(text, read) != SWEPT_OK);
+    EXPECT(out == -1.0);
+    free(text);
+}
+
 static void conformity(void) {
     int verdict = -1;
     double p, none = strtod("nan", NULL);
-    EXPECT(swept_verdict(86.01, 0.0008, 86.0, 86.022, &verdict) == SWEPT_OK && verdict == 0);
-    EXPECT(swept_verdict(86.1, 0.0008, none, 86.022, &verdict) == SWEPT_OK && verdict == 1);
-    EXPECT(swept_verdict(86.022, 0.0008, none, 86.022, &verdict) == SWEPT_OK && verdict == 2);
+    EXPECT(swept_verdict(86.01, 0.0008, 86.0, 86.022, &verdict) == SWEPT_OK && verdict == SWEPT_PASS);
+    EXPECT(swept_verdict(86.1, 0.0008, none, 86.022, &verdict) == SWEPT_OK && verdict == SWEPT_FAIL);
+    EXPECT(swept_verdict(86.022, 0.0008, none, 86.022, &verdict) == SWEPT_OK && verdict == SWEPT_CANNOT_TELL);
     EXPECT(swept_verdict(86.022, 0.0008, none, none, &verdict) == SWEPT_MISSING_KEY);
     EXPECT(swept_verdict(86.022, -1.0, none, 86.0, &verdict) == SWEPT_OUT_OF_RANGE);
     EXPECT(swept_verdict(none, 0.0, none, 86.0, &verdict) == SWEPT_NOT_FINITE);
@@ -126,6 +163,7 @@ int main(void) {
     lists();
     texts();
     documents();
+    garbage();
     conformity();
     if (failures) return 1;
     puts("C: every call answered as its header says");

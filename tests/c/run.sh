@@ -20,37 +20,63 @@ else
   flags="-I$prefix/include" shared="-L$prefix/lib -lswept" private="-lpthread -ldl -lm -lgcc_s"
 fi
 
+languages="c99 c11"
+if command -v "$cxx" >/dev/null; then languages="$languages c++17"; else echo "$cxx is not here: C++ is not tested"; fi
+
 runs=0
 check() { # the program, with its arguments
-  LD_LIBRARY_PATH="$prefix/lib" "$@"
+  LD_LIBRARY_PATH="$prefix/lib" "$@" > "$work/said" || { cat "$work/said"; echo "failed: $*" >&2; exit 1; }
   runs=$((runs + 1))
 }
 
-for standard in c99 c11; do
-  $cc -std=$standard $strict $flags "$root/tests/c/hostile.c" $shared -lm -o "$work/hostile-$standard"
-  check "$work/hostile-$standard"
+compile() { # language, source, program, libraries
+  case $1 in
+    c++*) $cxx -std=$1 $strict $flags -x c++ "$2" -x none $4 -lm -o "$3" ;;
+    *) $cc -std=$1 $strict $flags "$2" $4 -lm -o "$3" ;;
+  esac
+}
+
+sources="$root/tests/c/hostile.c $root/tests/c/every.c $root/examples/c/motion.c $root/examples/c/sheet.c"
+for language in $languages; do
+  for source in $sources; do
+    program=$work/$(basename "$source" .c)
+    arguments=""
+    [ "$(basename "$source")" != sheet.c ] || arguments=$root/examples/inline_four.toml
+    compile "$language" "$source" "$program" "$shared"
+    check "$program" $arguments
+    compile "$language" "$source" "$program-static" "$prefix/lib/libswept.a $private"
+    check "$program-static" $arguments
+    if [ -n "$arguments" ]; then grep -q '"rod_bearing_clearance"' "$work/said"; fi
+  done
 done
-if command -v "$cxx" >/dev/null; then
-  $cxx -std=c++17 $strict $flags -x c++ "$root/tests/c/hostile.c" -x none $shared -o "$work/hostile-cxx"
-  check "$work/hostile-cxx"
+
+# The header and the shared library name the same calls, and the tests call each.
+tr '\n' ' ' < "$prefix/include/swept.h" | grep -oE '\bswept_[a-z0-9_]+\(' | tr -d '(' | sort -u > "$work/declared"
+for call in $(cat "$work/declared"); do
+  grep -q "\b$call\b" "$root"/tests/c/*.c || { echo "no C test calls $call" >&2; exit 1; }
+done
+if command -v nm >/dev/null; then
+  nm -D --defined-only "$prefix/lib/libswept.so" | awk '{print $3}' | sort -u > "$work/exported"
+  diff "$work/declared" "$work/exported"
+  runs=$((runs + 1))
 fi
-$cc -std=c99 $strict $flags "$root/tests/c/hostile.c" "$prefix/lib/libswept.a" $private -o "$work/hostile-static"
-LD_LIBRARY_PATH="" "$work/hostile-static"
-runs=$((runs + 1))
-
-for example in sheet motion; do
-  $cc -std=c11 $strict $flags "$root/examples/c/$example.c" $shared -o "$work/$example"
-done
-check "$work/motion" > /dev/null
-check "$work/sheet" "$root/examples/inline_four.toml" > "$work/sheet.json"
-grep -q '"rod_bearing_clearance"' "$work/sheet.json"
-
 if command -v readelf >/dev/null; then
-  readelf -d "$prefix/lib/libswept.so" | grep -q 'SONAME.*libswept.so.0'
+  needs() { readelf -d "$1" > "$work/dynamic" && grep -q "$2.*\[libswept\.so\.0\]" "$work/dynamic"; }
+  needs "$prefix/lib/libswept.so" SONAME
+  needs "$work/every" NEEDED
+  if needs "$work/every-static" NEEDED; then echo "the static program needs the shared library" >&2; exit 1; fi
+  runs=$((runs + 1))
 fi
+
 if command -v valgrind >/dev/null; then
-  check valgrind --quiet --error-exitcode=1 --leak-check=full "$work/hostile-c11"
-  check valgrind --quiet --error-exitcode=1 --leak-check=full "$work/sheet" "$root/examples/vee_six.toml" > /dev/null
+  memcheck="valgrind --quiet --error-exitcode=1 --leak-check=full"
+  for language in $languages; do
+    for test in hostile every; do
+      compile "$language" "$root/tests/c/$test.c" "$work/$test" "$shared"
+      check $memcheck "$work/$test"
+    done
+  done
+  check $memcheck "$work/sheet" "$root/examples/vee_six.toml"
 else
   echo "valgrind is not here: not run under it"
 fi

@@ -3,12 +3,15 @@
  * Conventions
  *   Every call that can fail returns a swept_status; SWEPT_OK is 0. Inputs stand first, outputs last.
  *   Outputs are written only on success. Null pointers are refused with SWEPT_NULL_POINTER.
- *   All numbers are doubles in SI base units, the unit in the name: _m, _m2, _m3, _rad, _rad_s, _pa.
+ *   All numbers are doubles in SI base units, the unit in the name: _m, _m2, _m3, _rad, _rad_s, _pa; a ratio has none. The result
+ *   of a call is in SI too, its unit in the comment.
  *   NaN and infinity are refused, save where a limit may be absent: NaN says so there.
  *   Crank angles are from true top dead centre, positive in running direction. A clearance is positive as a gap, a dish is
  *   positive, a deck clearance is positive with the piston below the deck.
+ *   Enums cross as integers; their constants stand below. No text and no number makes a call crash.
  *   Text is UTF-8. What swept allocates is freed by swept_string_free.
- *   After a failure swept_last_error_message() says what was wrong, on the thread that failed, until it fails again.
+ *   After a failure swept_last_error_message() says what was wrong, on the thread that failed, until it fails again;
+ *   it is never null.
  *   Functions are safe to call from several threads at once.
  *
  * Figures are arithmetic on what was given. The parts maker's limits, local codes and a qualified person come first. */
@@ -19,6 +22,15 @@
 
 #include <stddef.h>
 #include <stdint.h>
+
+// A verdict: conformity is proved.
+#define SWEPT_PASS 0
+
+// A verdict: nonconformity is proved.
+#define SWEPT_FAIL 1
+
+// A verdict: neither is proved.
+#define SWEPT_CANNOT_TELL 2
 
 // What a call came to. The values never change once released.
 enum swept_status
@@ -114,35 +126,25 @@ extern "C" {
 #endif // __cplusplus
 
 // Checks a build document (TOML, `length` bytes of UTF-8).
-//
-// # Safety
-// `document` is valid for reads of `length` bytes; null is refused, save for an empty one.
-swept_status swept_build_check(const char *document, uintptr_t length);
+// Pointers: `document` is valid for reads of `length` bytes; null is refused, save for an empty one.
+swept_status swept_build_check(const char *document, size_t length);
 
 // A build document (TOML, `length` bytes of UTF-8) to its sheet as JSON; free it with swept_string_free.
-//
-// # Safety
-// `document` is valid for reads of `length` bytes, `out_json` for a write; null is refused.
+// Pointers: `document` is valid for reads of `length` bytes, `out_json` for a write; null is refused.
 swept_status swept_build_sheet_json(const char *document,
-                                    uintptr_t length,
+                                    size_t length,
                                     char **out_json);
 
 // The JSON Schema of build documents; free it with swept_string_free.
-//
-// # Safety
-// `out_json` is valid for a write; null is refused.
+// Pointers: `out_json` is valid for a write; null is refused.
 swept_status swept_build_schema_json(char **out_json);
 
 // Frees a text that swept allocated; null is fine.
-//
-// # Safety
-// `text` is null or came from swept and was not freed yet.
+// Pointers: `text` is null or came from swept and was not freed yet.
 void swept_string_free(char *text);
 
 // Bearing clearance on the diameter, m: housing bore - both shell walls - journal.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_bearing_clearance(double housing_bore_m,
                                      double upper_shell_m,
                                      double lower_shell_m,
@@ -150,45 +152,33 @@ swept_status swept_bearing_clearance(double housing_bore_m,
                                      double *out);
 
 // Piston-to-wall clearance on the diameter, m.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_piston_to_wall(double bore_m, double piston_diameter_m, double *out);
 
 // Ring side clearance, m.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_side_clearance(double groove_width_m, double ring_width_m, double *out);
 
 // Crankshaft end float, m.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_end_float(double thrust_journal_width_m,
                              double thrust_bearing_width_m,
                              double *out);
 
 // End gap of a ring in a bore from the gap it has in another, m.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_end_gap_in_bore(double gap_m, double gauge_bore_m, double bore_m, double *out);
 
 // Rod side clearance of a crankpin, m: pin width - the widths of all rods on it.
-//
-// # Safety
-// `rod_widths_m` is valid for reads of `count` values, `out` for a write; null is refused, save for no rods.
+// Pointers: `rod_widths_m` is valid for reads of `count` values, `out` for a write; null is refused, save for no rods.
 swept_status swept_rod_side_clearance(double crankpin_width_m,
                                       const double *rod_widths_m,
-                                      uintptr_t count,
+                                      size_t count,
                                       double *out);
 
 // Ring end gap by the rule of thumb, least and greatest, m; common practice, no source. `position`: 1 top, 2 second;
 // `duty`: 0 naturally aspirated, 1 boosted, 2 nitrous.
-//
-// # Safety
-// `out_least_m` and `out_greatest_m` are valid for a write; null is refused.
+// Pointers: `out_least_m` and `out_greatest_m` are valid for a write; null is refused.
 swept_status swept_end_gap_rule(double bore_m,
                                 int32_t position,
                                 int32_t duty,
@@ -196,70 +186,52 @@ swept_status swept_end_gap_rule(double bore_m,
                                 double *out_greatest_m);
 
 // Volume of a disc, m3.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_disc_volume(double diameter_m, double height_m, double *out);
 
 // Crevice between bore and top land, m3.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_ring_land_crevice(double bore_m,
                                      double land_diameter_m,
                                      double land_height_m,
                                      double *out);
 
 // Compression ratio: (swept + clearance) / clearance.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_compression_ratio(double swept_m3, double clearance_m3, double *out);
 
 // The clearance volume that gives a ratio, m3.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_clearance_volume_for(double ratio, double swept_m3, double *out);
 
 // Trapped compression ratio, with the intake closing after bottom dead centre.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_trapped_compression_ratio(const struct swept_cylinder *cylinder,
                                              double clearance_m3,
                                              double intake_closing_rad,
                                              double *out);
 
 // The clearance volume: the sum of its parts, m3.
-//
-// # Safety
-// `volumes` is valid for a read and `out` for a write; null is refused.
+// Pointers: `volumes` is valid for a read and `out` for a write; null is refused.
 swept_status swept_clearance_volume_total(const struct swept_clearance_volume *volumes,
                                           double *out);
 
 // The chamber volume that gives a ratio, the other parts as they stand, m3.
-//
-// # Safety
-// `volumes` is valid for a read and `out` for a write; null is refused.
+// Pointers: `volumes` is valid for a read and `out` for a write; null is refused.
 swept_status swept_chamber_volume_for(const struct swept_clearance_volume *volumes,
                                       double ratio,
                                       double swept_m3,
                                       double *out);
 
 // The crown volume that gives a ratio, the other parts as they stand, m3.
-//
-// # Safety
-// `volumes` is valid for a read and `out` for a write; null is refused.
+// Pointers: `volumes` is valid for a read and `out` for a write; null is refused.
 swept_status swept_crown_volume_for(const struct swept_clearance_volume *volumes,
                                     double ratio,
                                     double swept_m3,
                                     double *out);
 
 // The gasket thickness that gives a ratio, the other parts as they stand, m.
-//
-// # Safety
-// `volumes` is valid for a read and `out` for a write; null is refused.
+// Pointers: `volumes` is valid for a read and `out` for a write; null is refused.
 swept_status swept_gasket_thickness_for(const struct swept_clearance_volume *volumes,
                                         double ratio,
                                         double swept_m3,
@@ -267,9 +239,7 @@ swept_status swept_gasket_thickness_for(const struct swept_clearance_volume *vol
                                         double *out);
 
 // The deck height that gives a ratio, m; the deck part of `volumes` is replaced.
-//
-// # Safety
-// `cylinder` and `volumes` are valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` and `volumes` are valid for a read and `out` for a write; null is refused.
 swept_status swept_deck_height_for_ratio(const struct swept_cylinder *cylinder,
                                          const struct swept_clearance_volume *volumes,
                                          double ratio,
@@ -277,162 +247,127 @@ swept_status swept_deck_height_for_ratio(const struct swept_cylinder *cylinder,
                                          double *out);
 
 // Checks bore, stroke, rod length and pin offset.
-//
-// # Safety
-// `cylinder` is valid for a read; null is refused.
+// Pointers: `cylinder` is valid for a read; null is refused.
 swept_status swept_cylinder_check(const struct swept_cylinder *cylinder);
 
 // Bore area, m2.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_cylinder_area(const struct swept_cylinder *cylinder, double *out);
 
 // True piston travel between the dead centres, m.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_cylinder_travel(const struct swept_cylinder *cylinder, double *out);
 
 // Swept volume, m3.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_cylinder_swept_volume(const struct swept_cylinder *cylinder, double *out);
 
 // Rod length / stroke.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_cylinder_rod_ratio(const struct swept_cylinder *cylinder, double *out);
 
 // Bore / stroke.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_cylinder_bore_stroke_ratio(const struct swept_cylinder *cylinder, double *out);
 
 // Largest rod angle to the cylinder axis, rad.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_cylinder_peak_rod_angle(const struct swept_cylinder *cylinder, double *out);
 
 // Pin height above the main centre at top dead centre, m.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_cylinder_pin_height_at_tdc(const struct swept_cylinder *cylinder, double *out);
 
+// Pin height above the main centre at bottom dead centre, m.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
+swept_status swept_cylinder_pin_height_at_bdc(const struct swept_cylinder *cylinder, double *out);
+
 // The throw's angle from the cylinder axis at true top dead centre, rad.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_cylinder_top_dead_centre(const struct swept_cylinder *cylinder, double *out);
 
 // The throw's angle from the cylinder axis at true bottom dead centre, rad.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_cylinder_bottom_dead_centre(const struct swept_cylinder *cylinder, double *out);
 
 // Mean piston speed, m/s.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_cylinder_mean_piston_speed(const struct swept_cylinder *cylinder,
                                               double speed_rad_s,
                                               double *out);
 
 // Largest magnitude of the piston acceleration, m/s2.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_cylinder_peak_acceleration(const struct swept_cylinder *cylinder,
                                               double speed_rad_s,
                                               double *out);
 
 // Distance of the piston below top dead centre, m.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_cylinder_piston_position(const struct swept_cylinder *cylinder,
                                             double angle_rad,
                                             double *out);
 
 // Angle of the rod to the cylinder axis, rad.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_cylinder_rod_angle(const struct swept_cylinder *cylinder,
                                       double angle_rad,
                                       double *out);
 
 // Velocity of the piston, positive away from the head, m/s.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_cylinder_piston_velocity(const struct swept_cylinder *cylinder,
                                             double angle_rad,
                                             double speed_rad_s,
                                             double *out);
 
 // Acceleration of the piston, positive away from the head, m/s2.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_cylinder_piston_acceleration(const struct swept_cylinder *cylinder,
                                                 double angle_rad,
                                                 double speed_rad_s,
                                                 double *out);
 
 // Volume above the piston, m3.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_cylinder_volume(const struct swept_cylinder *cylinder,
                                    double angle_rad,
                                    double clearance_m3,
                                    double *out);
 
 // Deck clearance, positive with the piston below the deck, m.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_deck_clearance(const struct swept_cylinder *cylinder,
                                   double deck_height_m,
                                   double compression_height_m,
                                   double *out);
 
 // The deck height that gives a deck clearance, m.
-//
-// # Safety
-// `cylinder` is valid for a read and `out` for a write; null is refused.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
 swept_status swept_deck_height_for(const struct swept_cylinder *cylinder,
                                    double compression_height_m,
                                    double deck_clearance_m,
                                    double *out);
 
 // Piston-to-head distance, m: deck clearance + gasket thickness.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_piston_to_head(double deck_clearance_m, double gasket_thickness_m, double *out);
 
-// The verdict by the guard band 1.65 u of ISO 14253-1: 0 pass, 1 fail, 2 cannot tell. NaN for a limit that is not set.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// The verdict by the guard band 1.65 u of ISO 14253-1: SWEPT_PASS, SWEPT_FAIL or SWEPT_CANNOT_TELL. NaN for a limit
+// that is not set; value, uncertainty and limits in one and the same unit.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_verdict(double value,
                            double standard_uncertainty,
                            double lower,
                            double upper,
                            int32_t *out);
 
+// The guard band of a standard uncertainty, 1.65 u (ISO 14253-1), in its unit.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_guard_band(double standard_uncertainty, double *out);
+
 // The probability that the true value is inside its limits (JCGM 106). NaN for a limit that is not set.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_conformance_probability(double value,
                                            double standard_uncertainty,
                                            double lower,
@@ -448,6 +383,9 @@ const char *swept_last_error_field(void);
 // The line of the document that the last failing call of this thread named, from 1; 0 when none.
 int32_t swept_last_error_line(void);
 
+// The name of a status, such as "SWEPT_OUT_OF_RANGE"; "SWEPT_OTHER" for a number that is none. Static.
+const char *swept_status_name(int32_t status);
+
 // The version of this ABI: major x 1000000 + minor x 1000 + patch of the library.
 uint32_t swept_abi_version(void);
 
@@ -455,27 +393,22 @@ uint32_t swept_abi_version(void);
 const char *swept_version(void);
 
 // How many of the unit `to` are `value` of the unit `from`.
-//
-// # Safety
-// `from` and `to` are zero-terminated texts, `out` is valid for a write; null is refused.
+// Pointers: `from` and `to` are zero-terminated texts, `out` is valid for a write; null is refused.
 swept_status swept_convert(double value, const char *from, const char *to, double *out);
 
-// Reads a figure such as "4.125 in" and gives it in the unit `unit`, such as "m".
-//
-// # Safety
-// `figure` and `unit` are zero-terminated texts, `out` is valid for a write; null is refused.
-swept_status swept_parse(const char *figure, const char *unit, double *out);
+// Reads a figure such as "4.125 in" and gives it in a unit such as "m", or in SI where `unit` is the name of a dimension:
+// "length", "rotational speed", "temperature difference".
+// Pointers: `figure` and `unit` are zero-terminated texts, `out` is valid for a write; null is refused.
+swept_status swept_parse(const char *figure,
+                         const char *unit,
+                         double *out);
 
 // Wall left between two bores, m.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_wall_between_bores(double spacing_m, double bore_m, double *out);
 
 // Wall left at a reading after an overbore, m; the shift is of the bore's centre towards the reading.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_wall_after_overbore(double wall_m,
                                        double bore_m,
                                        double new_bore_m,
@@ -483,15 +416,11 @@ swept_status swept_wall_after_overbore(double wall_m,
                                        double *out);
 
 // Hoop stress at the bore of a wall of even thickness (Lame), Pa.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_wall_hoop_stress(double bore_m, double wall_m, double pressure_pa, double *out);
 
 // Hoop stress of a thick cylinder at a radius (Lame), tension positive, Pa.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_thick_cylinder_hoop_stress(double inner_radius_m,
                                               double outer_radius_m,
                                               double inner_pressure_pa,
@@ -500,9 +429,7 @@ swept_status swept_thick_cylinder_hoop_stress(double inner_radius_m,
                                               double *out);
 
 // Radial stress of a thick cylinder at a radius (Lame), tension positive, Pa.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_thick_cylinder_radial_stress(double inner_radius_m,
                                                 double outer_radius_m,
                                                 double inner_pressure_pa,
@@ -511,9 +438,7 @@ swept_status swept_thick_cylinder_radial_stress(double inner_radius_m,
                                                 double *out);
 
 // Axial stress of a thick cylinder with closed ends (Lame), Pa.
-//
-// # Safety
-// `out` is valid for a write; null is refused.
+// Pointers: `out` is valid for a write; null is refused.
 swept_status swept_thick_cylinder_axial_stress(double inner_radius_m,
                                                double outer_radius_m,
                                                double inner_pressure_pa,
@@ -521,31 +446,25 @@ swept_status swept_thick_cylinder_axial_stress(double inner_radius_m,
                                                double *out);
 
 // The reading with the thinnest wall.
-//
-// # Safety
-// `readings` is valid for reads of `count` values, `out` for a write; null is refused.
+// Pointers: `readings` is valid for reads of `count` values, `out` for a write; null is refused.
 swept_status swept_thinnest_wall(const struct swept_wall_reading *readings,
-                                 uintptr_t count,
+                                 size_t count,
                                  struct swept_wall_reading *out);
 
 // The largest bore, kept on its centre, that leaves a least wall at every reading, m.
-//
-// # Safety
-// `readings` is valid for reads of `count` values, `out` for a write; null is refused.
+// Pointers: `readings` is valid for reads of `count` values, `out` for a write; null is refused.
 swept_status swept_bore_for_wall(const struct swept_wall_reading *readings,
-                                 uintptr_t count,
+                                 size_t count,
                                  double bore_m,
                                  double least_wall_m,
                                  double *out);
 
 // Crank angle from each cylinder of a firing order (from 1) to the next, rad. `strokes`: 4 or 2; `order` and `out_rad` are of
 // `count` values, one for each station.
-//
-// # Safety
-// `stations` and `order` are valid for reads and `out_rad` for writes of `count` values; null is refused.
+// Pointers: `stations` and `order` are valid for reads and `out_rad` for writes of `count` values; null is refused.
 swept_status swept_firing_intervals(const struct swept_station *stations,
-                                    const uintptr_t *order,
-                                    uintptr_t count,
+                                    const size_t *order,
+                                    size_t count,
                                     int32_t strokes,
                                     double *out_rad);
 

@@ -142,6 +142,19 @@ pub unsafe extern "C" fn swept_cylinder_pin_height_at_tdc(
     unsafe { of_cylinder(cylinder, out, |c| Ok(c.pin_height_at_tdc().si())) }
 }
 
+/// Pin height above the main centre at bottom dead centre, m.
+///
+/// # Safety
+/// `cylinder` is valid for a read and `out` for a write; null is refused.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn swept_cylinder_pin_height_at_bdc(
+    cylinder: *const swept_cylinder,
+    out: *mut f64,
+) -> swept_status {
+    // SAFETY: passed on from the caller.
+    unsafe { of_cylinder(cylinder, out, |c| Ok(c.pin_height_at_bdc().si())) }
+}
+
 /// The throw's angle from the cylinder axis at true top dead centre, rad.
 ///
 /// # Safety

@@ -103,7 +103,8 @@ fn remember(message: &str, field: &str, line: usize) {
         field: c_text(field),
         line: i32::try_from(line).unwrap_or(i32::MAX),
     };
-    LAST.with(|cell| *cell.borrow_mut() = last);
+    // A thread that is ending has no last error any more: nothing to keep then.
+    let _ = LAST.try_with(|cell| *cell.borrow_mut() = last);
 }
 
 /// Runs the body of a call: an error or a panic becomes a status and the thread's last error.
@@ -173,7 +174,12 @@ pub(crate) unsafe fn slice<'a, T>(p: *const T, len: usize, name: &'static str) -
     if p.is_null() {
         return Err(Failure::Null(name));
     }
-    // SAFETY: not null; the caller promises `len` valid values.
+    // No array is larger than this; a negative number turned into a size is.
+    if len > isize::MAX as usize / size_of::<T>().max(1) {
+        let expected = "at most what the memory can hold".into();
+        return Err(Error::WrongLength { field: name.into(), found: len, expected }.into());
+    }
+    // SAFETY: not null, not too long; the caller promises `len` valid values.
     Ok(unsafe { core::slice::from_raw_parts(p, len) })
 }
 
@@ -192,19 +198,47 @@ pub(crate) unsafe fn text<'a>(p: *const c_char, name: &'static str) -> Outcome<&
 /// What was wrong with the last failing call of this thread; empty when none failed. Valid until the next failure.
 #[unsafe(no_mangle)]
 pub extern "C" fn swept_last_error_message() -> *const c_char {
-    LAST.with(|cell| cell.borrow().message.as_ptr())
+    LAST.try_with(|cell| cell.borrow().message.as_ptr()).unwrap_or(c"".as_ptr())
 }
 
 /// The argument or document entry that the last failing call of this thread named; empty when none.
 #[unsafe(no_mangle)]
 pub extern "C" fn swept_last_error_field() -> *const c_char {
-    LAST.with(|cell| cell.borrow().field.as_ptr())
+    LAST.try_with(|cell| cell.borrow().field.as_ptr()).unwrap_or(c"".as_ptr())
 }
 
 /// The line of the document that the last failing call of this thread named, from 1; 0 when none.
 #[unsafe(no_mangle)]
 pub extern "C" fn swept_last_error_line() -> i32 {
-    LAST.with(|cell| cell.borrow().line)
+    LAST.try_with(|cell| cell.borrow().line).unwrap_or(0)
+}
+
+/// The name of a status, such as "SWEPT_OUT_OF_RANGE"; "SWEPT_OTHER" for a number that is none. Static.
+#[unsafe(no_mangle)]
+pub extern "C" fn swept_status_name(status: i32) -> *const c_char {
+    name_of(status).as_ptr()
+}
+
+/// Takes a number, not the enum: a caller may pass any.
+fn name_of(status: i32) -> &'static CStr {
+    match status {
+        0 => c"SWEPT_OK",
+        1 => c"SWEPT_OUT_OF_RANGE",
+        2 => c"SWEPT_NOT_FINITE",
+        3 => c"SWEPT_WRONG_DIMENSION",
+        4 => c"SWEPT_MISSING_UNIT",
+        5 => c"SWEPT_UNKNOWN_UNIT",
+        6 => c"SWEPT_UNREADABLE",
+        7 => c"SWEPT_WRONG_LENGTH",
+        8 => c"SWEPT_NO_SOLUTION",
+        9 => c"SWEPT_UNKNOWN_KEY",
+        10 => c"SWEPT_MISSING_KEY",
+        11 => c"SWEPT_SYNTAX",
+        100 => c"SWEPT_NULL_POINTER",
+        101 => c"SWEPT_NOT_UTF8",
+        102 => c"SWEPT_INTERNAL",
+        _ => c"SWEPT_OTHER",
+    }
 }
 
 /// The version of this ABI: major x 1000000 + minor x 1000 + patch of the library.
@@ -219,4 +253,43 @@ pub extern "C" fn swept_abi_version() -> u32 {
 #[unsafe(no_mangle)]
 pub extern "C" fn swept_version() -> *const c_char {
     concat!(env!("CARGO_PKG_VERSION"), "\0").as_ptr().cast()
+}
+
+#[cfg(test)]
+#[allow(clippy::panic, clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    fn message() -> String {
+        // SAFETY: a zero-terminated text, valid until this thread's next failure.
+        unsafe { CStr::from_ptr(swept_last_error_message()) }.to_str().unwrap().to_owned()
+    }
+
+    #[test]
+    fn a_panic_becomes_a_status_and_the_next_call_works() {
+        assert_eq!(guard(|| panic!("on purpose, by the test")), SWEPT_INTERNAL);
+        assert!(message().contains("defect"));
+        assert_eq!(guard(|| Ok(())), SWEPT_OK);
+    }
+
+    #[test]
+    fn the_last_error_is_of_its_thread_and_stays_until_the_next() {
+        assert_eq!(guard(|| Err(Failure::Null("here"))), SWEPT_NULL_POINTER);
+        let there = std::thread::spawn(|| {
+            let before = message();
+            assert_eq!(guard(|| Err(Failure::NotUtf8("there"))), SWEPT_NOT_UTF8);
+            (before, message())
+        });
+        assert_eq!(there.join().unwrap(), (String::new(), "there is not UTF-8".into()));
+        assert_eq!(guard(|| Ok(())), SWEPT_OK);
+        assert_eq!(message(), "here is a null pointer");
+    }
+
+    #[test]
+    fn a_size_that_no_array_has_is_refused_unread() {
+        let one = 1.0;
+        // SAFETY: refused before anything is read.
+        let refused = guard(|| unsafe { slice(&raw const one, usize::MAX, "list") }.map(|_: &[f64]| ()));
+        assert_eq!(refused, SWEPT_WRONG_LENGTH);
+    }
 }

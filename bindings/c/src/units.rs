@@ -2,7 +2,7 @@
 
 use crate::status::{Outcome, check_out, guard, put, swept_status, text};
 use core::ffi::c_char;
-use swept::units;
+use swept::units::{self, Dimension};
 
 /// How many of the unit `to` are `value` of the unit `from`.
 ///
@@ -23,7 +23,8 @@ pub unsafe extern "C" fn swept_convert(
     })
 }
 
-/// Reads a figure such as "4.125 in" and gives it in the unit `unit`, such as "m".
+/// Reads a figure such as "4.125 in" and gives it in a unit such as "m", or in SI where `unit` is the name of a dimension:
+/// "length", "rotational speed", "temperature difference".
 ///
 /// # Safety
 /// `figure` and `unit` are zero-terminated texts, `out` is valid for a write; null is refused.
@@ -37,6 +38,9 @@ pub unsafe extern "C" fn swept_parse(
         check_out(out)?;
         // SAFETY: passed on from the caller.
         let (figure, unit) = unsafe { (text(figure, "figure")?, text(unit, "unit")?) };
+        if let Some(dimension) = Dimension::ALL.into_iter().find(|d| d.name() == unit) {
+            return put(out, units::quantity_of(figure, dimension)?.0);
+        }
         let unit = units::find(unit)?;
         let (si, _) = units::quantity_of(figure, unit.dimension)?;
         put(out, unit.from_si(si))
