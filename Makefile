@@ -43,8 +43,8 @@ demo: $(MODULE) ## from examples/*.toml to out/<name>/: sheet.html, sheet.json, 
 
 test: $(MODULE) ## every test, in Rust, C and Python
 	cargo test --workspace --quiet
-	$(MAKE) --no-print-directory install PREFIX=$(CURDIR)/target/installed
-	bash tests/c/run.sh $(CURDIR)/target/installed
+	$(MAKE) --no-print-directory install PREFIX="$(CURDIR)/target/installed"
+	bash tests/c/run.sh "$(CURDIR)/target/installed"
 	$(PY) -m pytest -q tests/python
 
 lint: $(STAMP) ## formatting, lints as errors
@@ -65,7 +65,7 @@ gen: need ## rewrite what is generated and committed: the C header
 
 install: need ## C header, libraries and pkg-config file under PREFIX
 	cargo build --release -p swept-c
-	bash bindings/c/install.sh $(PREFIX)
+	bash bindings/c/install.sh "$(PREFIX)"
 
 clean: ## remove what the recipes made
 	rm -rf target out $(VENV)
