@@ -151,6 +151,7 @@ fn si_name(dimension: Dimension) -> &'static str {
         Dimension::DynamicViscosity => "pascal * second",
         Dimension::KinematicViscosity => "meter ** 2 / second",
         Dimension::Time => "second",
+        Dimension::Expansion => "1 / kelvin",
         _ => "",
     }
 }

@@ -32,6 +32,9 @@ const fn names(dimension: Dimension) -> [(&'static str, &'static str); 2] {
         Dimension::DynamicViscosity => [("mPa s", "millipascal * second"), ("mPa s", "millipascal * second")],
         Dimension::KinematicViscosity => [("mm2/s", "millimeter ** 2 / second"), ("mm2/s", "millimeter ** 2 / second")],
         Dimension::Time => [("s", "second"), ("s", "second")],
+        Dimension::Expansion => {
+            [("um/m/K", "micrometer / meter / kelvin"), ("in/in/degF", "1 / delta_degree_Fahrenheit")]
+        }
         _ => [("", ""), ("", "")],
     }
 }

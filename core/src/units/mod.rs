@@ -11,7 +11,8 @@ pub use read::{convert, find, find_for, parse, quantity, quantity_of};
 pub use table::{MILLIMETRE, TABLE, Unit};
 pub use uom::si::f64::{
     Acceleration, Angle, AngularVelocity, Area, DynamicViscosity, Force, KinematicViscosity, Length, Mass,
-    Pressure, Ratio, TemperatureInterval, ThermodynamicTemperature, Time, Torque, Velocity, Volume,
+    Pressure, Ratio, TemperatureCoefficient, TemperatureInterval, ThermodynamicTemperature, Time, Torque,
+    Velocity, Volume,
 };
 use uom::typenum::{P1, Z0};
 
@@ -61,11 +62,13 @@ pub enum Dimension {
     Ratio,
     /// Time, s.
     Time,
+    /// Coefficient of expansion, 1/K.
+    Expansion,
 }
 
 impl Dimension {
     /// Every dimension.
-    pub const ALL: [Self; 18] = [
+    pub const ALL: [Self; 19] = [
         Self::Length,
         Self::Area,
         Self::Volume,
@@ -84,6 +87,7 @@ impl Dimension {
         Self::KinematicViscosity,
         Self::Ratio,
         Self::Time,
+        Self::Expansion,
     ];
 
     /// The name, the SI unit it is stored in, and a written example.
@@ -107,6 +111,7 @@ impl Dimension {
             Self::KinematicViscosity => ("kinematic viscosity", "m2/s", "100 mm2/s"),
             Self::Ratio => ("ratio", "", "10.5"),
             Self::Time => ("time", "s", "0.01 s"),
+            Self::Expansion => ("coefficient of expansion", "m/m/K", "11.5 um/m/K"),
         }
     }
 
@@ -163,7 +168,7 @@ dimensioned! {
     Pressure => Pressure, Force => Force, Torque => Torque, Unbalance => Unbalance,
     ThermodynamicTemperature => Temperature, TemperatureInterval => TemperatureDifference,
     DynamicViscosity => DynamicViscosity, KinematicViscosity => KinematicViscosity,
-    Ratio => Ratio, Time => Time,
+    Ratio => Ratio, Time => Time, TemperatureCoefficient => Expansion,
 }
 
 /// The quantity written in its SI unit, with all its digits.

@@ -183,4 +183,7 @@ pub static TABLE: &[Unit] = &[
     row("%", &["percent"], D::Ratio, 2, 1.0, 1e2),
     row("s", &[], D::Time, 4, 1.0, 1.0),
     row("ms", &[], D::Time, 2, 1.0, 1e3),
+    row("um/m/K", &["ppm/K", "um/m/degC"], D::Expansion, 2, 1.0, 1e6),
+    row("m/m/K", &["m/m/degC"], D::Expansion, 8, 1.0, 1.0),
+    row("in/in/degF", &[], D::Expansion, 8, 9.0, 5.0),
 ];
