@@ -2,10 +2,12 @@
 
 pub mod bearing;
 pub mod fit;
+pub mod iso286;
 pub mod press;
 pub mod ring;
 
 pub use bearing::bearing_clearance;
 pub use fit::{end_float, piston_to_wall, rod_side_clearance, side_clearance};
+pub use iso286::{Deviations, IsoFit, ToleranceClass, standard_tolerance};
 pub use press::{PressFit, PressPart, PressStresses};
 pub use ring::{RingDuty, RingPosition, end_gap_in_bore, end_gap_rule};
