@@ -99,6 +99,71 @@ fn a_finding_that_no_cut_brings_in_says_why() {
     assert!(find(&sheet(&worn), "top_ring_gap", 3).no_cut.unwrap().contains("another part"));
 }
 
+/// Two cylinders with the piston 0.8 and 0.6 mm from the head, and a ratio asked for that only impossible cuts would reach.
+#[test]
+fn a_cut_that_no_engine_can_have_is_not_proposed() {
+    let text = r#"
+        schema = 1
+        engine.cylinders = 2
+        block.bore = "86 mm"
+        block.deck_height = ["225 mm", "224.8 mm"]
+        crank.stroke = "86 mm"
+        rods.length = "148 mm"
+        pistons.compression_height = "33.5 mm"
+        pistons.crown_volume = "0 cc"
+        head.chamber_volume = "50 cc"
+        head.gasket_bore = "88 mm"
+        head.gasket_thickness = "0.3 mm"
+        limits.compression_ratio = { lower = "11", upper = "11.4" }
+    "#;
+    let sheet = sheet(text);
+    for finding in sheet.findings.iter().filter(|f| f.what == "compression_ratio") {
+        let operations: Vec<&str> = finding.cuts.iter().map(|c| c.operation).collect();
+        assert!(operations.iter().all(|o| o.starts_with("mill the head")), "{operations:?}");
+        assert!(finding.cuts.iter().flat_map(|c| &c.changes).all(|c| c.to.si > 0.0));
+    }
+}
+
+#[test]
+fn a_figure_on_its_limit_conforms_whatever_rounding_does() {
+    let small = "schema = 1\nengine.cylinders = 1\ncrank.stroke = \"86 mm\"\nrods.length = \"148 mm\"\n";
+    for i in 0..100 {
+        let (bore, gap) = (86_000 + i, [35, 40, 50, 60][i % 4]);
+        let text = format!(
+            "{small}block.bore = \"{}.{:03} mm\"\npistons.diameter = \"{}.{:03} mm\"\n\
+             limits.piston_to_wall = {{ lower = \"0.0{gap} mm\", upper = \"0.0{gap} mm\" }}",
+            bore / 1000,
+            bore % 1000,
+            (bore - gap) / 1000,
+            (bore - gap) % 1000
+        );
+        let sheet = sheet(&text);
+        let finding = find(&sheet, "piston_to_wall", 1);
+        assert_eq!(
+            (finding.verdict, finding.conformance_probability),
+            (Judgement::Pass, Some(1.0)),
+            "{text}"
+        );
+    }
+}
+
+#[test]
+fn parts_that_do_not_fit_are_named() {
+    let stroke = "stroke = \"86.00 mm +/- 20 um\"";
+    let cases = [
+        ("bore_spacing =", "planned_bore = \"86 mm\"\nbore_spacing =", "block.planned_bore"),
+        ("top_land_diameter = \"85.90 mm\"", "top_land_diameter = \"87 mm\"", "pistons.top_land_diameter"),
+        ("gasket_bore = \"87.5 mm +/- 50 um\"", "gasket_bore = \"50 mm\"", "head.gasket_bore"),
+        ("pin_offset = \"0.5 mm\"", "pin_offset = \"60 mm\"", "pistons.pin_offset"),
+        (stroke, "stroke = \"1e300 mm\"", "crank.stroke"),
+    ];
+    for (from, to, field) in cases {
+        let error = slip(from, to);
+        assert_eq!((error.kind(), error.field()), (ErrorKind::OutOfRange, Some(field)), "{error}");
+        assert!(error.line().is_some() && error.value().is_some(), "{error}");
+    }
+}
+
 #[test]
 fn slips_of_the_pen_are_named_with_line_and_field() {
     let cases: &[(&str, &str, ErrorKind, &str)] = &[

@@ -95,6 +95,7 @@ fn try_cut(chain: &Chain, i: usize, way: &Machining, aim: f64, done: &[Evaluated
         return None;
     }
     let values = chain.moved(way, delta);
+    chain.possible(&values).ok()?;
     let after = chain.evaluate(figure, &values).ok()?;
     if after.judgement != Judgement::Pass {
         return None;

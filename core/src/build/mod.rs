@@ -14,6 +14,7 @@ mod keys;
 mod lines;
 mod operation;
 mod parse;
+mod possible;
 mod readings;
 mod rules;
 mod sheet;

@@ -3,9 +3,7 @@
 use super::chain::Chain;
 use super::document::Document;
 use super::lines::{Lines, line_of};
-use super::readings::Point;
 use super::sheet::Sheet;
-use super::terms::What;
 use crate::error::{Error, Result};
 
 /// A document longer than this (bytes) is no build document.
@@ -53,7 +51,7 @@ impl Build {
         }
         let document = read(text)?;
         let chain = Chain::new(&document, Lines::read(text))?;
-        check(&chain)?;
+        chain.possible(&chain.readings.values)?;
         Ok(Self { chain })
     }
 
@@ -71,24 +69,6 @@ impl Build {
         // A tree of strings always serialises.
         serde_json::to_string_pretty(&schema).unwrap_or_default()
     }
-}
-
-/// Every figure once, and no piston above the head.
-fn check(chain: &Chain) -> Result<()> {
-    let at = Point::new(&chain.readings.values);
-    for figure in &chain.figures {
-        let value = chain.value(figure, &at)?;
-        if figure.what == What::PistonToHead && value <= 0.0 {
-            let unit = chain.unit(&figure.what.term());
-            let error = Error::OutOfRange {
-                field: format!("piston-to-head distance, {}", figure.place.label),
-                value: unit.show(value),
-                allowed: "above zero: the piston would meet the head".into(),
-            };
-            return Err(chain.readings.place(error, figure.field));
-        }
-    }
-    Ok(())
 }
 
 fn read(text: &str) -> Result<Document> {

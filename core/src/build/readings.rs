@@ -4,7 +4,7 @@ use super::document::{Each, Text};
 use super::lines::Lines;
 use crate::error::{Error, Result};
 use crate::metrology::reading::{COVERAGE_FACTOR, parse_text};
-use crate::units::{Dimensioned, Length, MILLIMETRE, Unit};
+use crate::units::{Dimension, Dimensioned, Length, MILLIMETRE, Unit};
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 use std::marker::PhantomData;
@@ -18,6 +18,8 @@ pub(super) struct Entry {
     pub(super) line: Option<usize>,
     pub(super) unit: &'static Unit,
     pub(super) expanded: Option<f64>,
+    /// What it may be, in the document and after a cut.
+    pub(super) allowed: Allowed,
 }
 
 /// A reading of a known dimension; its value is found at a [`Point`].
@@ -66,13 +68,14 @@ impl Readings {
     ) -> Result<Key<Q>> {
         let line = self.lines.of(field);
         let raw = parse_text(&text.0, Q::DIMENSION).map_err(|e| e.at(line, field))?;
-        check(raw.si, &text.0, allowed).map_err(|e| e.at(line, field))?;
+        check(raw.si, text.0.trim(), Q::DIMENSION, allowed).map_err(|e| e.at(line, field))?;
         self.entries.push(Entry {
             field: field.into(),
             written: true,
             line,
             unit: raw.unit,
             expanded: raw.expanded_si,
+            allowed,
         });
         self.values.push(raw.si);
         Ok(Key { index: self.values.len() - 1, quantity: PhantomData })
@@ -86,6 +89,7 @@ impl Readings {
             line: None,
             unit: self.bore_unit(),
             expanded: None,
+            allowed: Allowed::NonNegative,
         });
         self.values.push(0.0);
         Key { index: self.values.len() - 1, quantity: PhantomData }
@@ -192,17 +196,33 @@ impl Readings {
     }
 }
 
-fn check(si: f64, text: &str, allowed: Allowed) -> Result<()> {
+/// Refuses a value that is not allowed, or of a size that is no engine's; `text` is the value as written.
+pub(super) fn check(si: f64, text: &str, dimension: Dimension, allowed: Allowed) -> Result<()> {
     let (fine, words) = match allowed {
         Allowed::Positive => (si > 0.0, "above zero"),
         Allowed::NonNegative => (si >= 0.0, "zero or more"),
         Allowed::Any => (true, ""),
         Allowed::Between(low, high, words) => (si > low && si < high, words),
     };
-    if fine {
-        return Ok(());
+    let (most, largest) = largest(dimension);
+    let words = match (fine, si.abs() <= most) {
+        (true, true) => return Ok(()),
+        (true, false) => largest,
+        (false, _) => words,
+    };
+    Err(Error::OutOfRange { field: "the figure".into(), value: text.into(), allowed: words.into() })
+}
+
+/// The largest magnitude that is read, SI, in words too: far above any engine, so that no figure overflows.
+const fn largest(dimension: Dimension) -> (f64, &'static str) {
+    match dimension {
+        Dimension::Length => (100.0, "at most 100 m"),
+        Dimension::Volume => (100.0, "at most 100 m3"),
+        Dimension::Angle => (1e3, "at most 1000 rad"),
+        Dimension::RotationalSpeed => (1e5, "at most 100000 rad/s"),
+        Dimension::Pressure => (1e12, "at most 1000 GPa"),
+        _ => (1e12, "at most 1e12 in SI units"),
     }
-    Err(Error::OutOfRange { field: "the figure".into(), value: text.trim().into(), allowed: words.into() })
 }
 
 /// A point at which the chain is evaluated: the readings as they stand, with some of them moved.

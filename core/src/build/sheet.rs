@@ -1,6 +1,6 @@
 //! The build sheet: every figure with its uncertainty, its limit, its verdict and, failing, its cuts.
 
-use super::chain::{Chain, Figure, NotComputed, Place};
+use super::chain::{Chain, Figure, Limit, NotComputed, Place};
 use super::cut::{Cut, cuts};
 use super::document::Display;
 use super::readings::Point;
@@ -151,6 +151,8 @@ pub(super) struct Evaluated {
     pub(super) budget: Budget,
     /// The readings behind it, rising.
     pub(super) readings: Vec<usize>,
+    /// The value that was held against the limits: the limit itself within rounding of it.
+    judged: f64,
     pub(super) judgement: Judgement,
 }
 
@@ -169,11 +171,19 @@ impl Chain {
         let x: Vec<f64> = readings.iter().filter_map(|i| values.get(*i)).copied().collect();
         let u: Vec<f64> = readings.iter().map(|i| self.readings.standard(*i)).collect();
         let budget = propagate(&x, &u, |moved| self.value(figure, &Point::moved(values, &readings, moved)))?;
-        let judgement = figure
-            .limit
-            .as_ref()
-            .map_or(Judgement::NoLimit, |l| verdict(budget.value, budget.standard, &l.limits).into());
-        Ok(Evaluated { budget, readings, judgement })
+        let rounding = self.rounding(figure, &readings, budget.value, values);
+        let judged = figure.limit.as_ref().map_or(budget.value, |l| l.limits.snapped(budget.value, rounding));
+        let verdict_of = |l: &Limit| verdict(judged, budget.standard, &l.limits).into();
+        let judgement = figure.limit.as_ref().map_or(Judgement::NoLimit, verdict_of);
+        Ok(Evaluated { budget, readings, judged, judgement })
+    }
+
+    /// What rounding may have left in a figure: a few units in the last place of the largest reading of its dimension.
+    fn rounding(&self, figure: &Figure, readings: &[usize], value: f64, values: &[f64]) -> f64 {
+        let dimension = figure.what.term().dimension;
+        let alike = readings.iter().filter_map(|i| Some((self.readings.entries.get(*i)?, values.get(*i)?)));
+        let sizes = alike.filter(|(e, _)| e.unit.dimension == dimension).map(|(_, v)| v.abs());
+        8.0 * f64::EPSILON * sizes.fold(value.abs(), f64::max)
     }
 
     pub(super) fn unit(&self, term: &Term) -> &'static Unit {
@@ -202,7 +212,7 @@ impl Chain {
             conformance_probability: figure
                 .limit
                 .as_ref()
-                .map(|l| conformance_probability(done.value(), standard, &l.limits)),
+                .map(|l| conformance_probability(done.judged, standard, &l.limits)),
             budget: self.budget_rows(done, unit),
             cuts: Vec::new(),
             no_cut: None,

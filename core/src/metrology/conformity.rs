@@ -48,6 +48,13 @@ impl Limits {
         self.upper
     }
 
+    /// The limit itself for a value within `slack` of it, else the value: what is left of a difference of readings after rounding
+    /// is not to decide a verdict on the limit.
+    pub fn snapped(&self, value: f64, slack: f64) -> f64 {
+        let near = |limit: &f64| (value - limit).abs() <= slack;
+        self.lower.filter(near).or(self.upper.filter(near)).unwrap_or(value)
+    }
+
     /// The acceptance zone: the limits drawn in by the guard band of this standard uncertainty. None where nothing is left.
     pub fn acceptance(&self, standard: f64) -> Option<(Option<f64>, Option<f64>)> {
         let g = guard_band(standard);
@@ -150,6 +157,15 @@ mod tests {
         assert_eq!(conformance_probability(1.5, 0.0, &limits), 1.0);
         assert_eq!(conformance_probability(2.5, 0.0, &limits), 0.0);
         assert!(limits.acceptance(0.5).is_none());
+    }
+
+    #[test]
+    fn rounding_does_not_decide_on_the_limit() {
+        let limits = Limits::new(Some(0.01), Some(0.05)).unwrap();
+        let value = 0.05 + 1e-14;
+        assert_eq!(verdict(value, 0.0, &limits), Verdict::Fail);
+        assert_eq!(verdict(limits.snapped(value, 1e-13), 0.0, &limits), Verdict::Pass);
+        assert_eq!(limits.snapped(0.03, 1e-13), 0.03);
     }
 
     proptest! {
