@@ -165,6 +165,49 @@ fn parts_that_do_not_fit_are_named() {
 }
 
 #[test]
+fn parts_that_overlap_fail_without_a_limit_of_the_document() {
+    let text = "schema = 1\nengine.cylinders = 2\nblock.bore = \"86 mm\"\nblock.bore_spacing = \"80 mm\"\n\
+                crank.stroke = \"86 mm\"\nrods.length = \"148 mm\"\npistons.diameter = \"87 mm\"";
+    let sheet = sheet(text);
+    for what in ["piston_to_wall", "wall_between_bores"] {
+        let finding = find(&sheet, what, 1);
+        assert_eq!(finding.verdict, Judgement::Fail);
+        assert!(finding.limits.as_ref().unwrap().whose.starts_with("geometry"));
+    }
+}
+
+#[test]
+fn layout_entries_are_checked_even_alone() {
+    let small = "schema = 1\nengine.cylinders = 2\nblock.bore = \"86 mm\"\ncrank.stroke = \"86 mm\"\nrods.length = \"148 mm\"\n";
+    let cases = [
+        ("engine.firing_order = [9, 9, 9]", ErrorKind::WrongLength, "engine.firing_order"),
+        ("engine.firing_order = [1, 1]", ErrorKind::OutOfRange, "engine.firing_order"),
+        ("engine.throw_angles = [\"0 deg\"]", ErrorKind::WrongLength, "engine.throw_angles"),
+        ("engine.throw_angles = [\"0 deg\", \"9 kg\"]", ErrorKind::WrongDimension, "engine.throw_angles[2]"),
+        ("engine.bank_angles = [\"9 kg\"]", ErrorKind::UnknownKey, "engine.bank_angles"),
+        ("engine.bank_angle = \"90 deg\"", ErrorKind::UnknownKey, "engine.bank_angle"),
+        ("engine.bank_angle = \"90 kg\"", ErrorKind::WrongDimension, "engine.bank_angle"),
+    ];
+    for (line, kind, field) in cases {
+        let error = Build::parse(&format!("{small}{line}\n")).unwrap_err();
+        assert_eq!((error.kind(), error.field(), error.line()), (kind, Some(field), Some(6)), "{error}");
+    }
+}
+
+#[test]
+fn errors_are_in_the_words_of_the_document() {
+    let said = |from, to| slip(from, to).to_string();
+    let limits =
+        said("lower = \"0.040 mm\", upper = \"0.060 mm\"", "lower = \"0.070 mm\", upper = \"0.060 mm\"");
+    assert!(limits.contains("0.070 mm; allowed: at most the upper limit, 0.060 mm"), "{limits}");
+    let uncertain = said("lower = \"0.040 mm\"", "lower = \"0.040 mm +/- 1 um\"");
+    assert!(uncertain.contains("an uncertainty cannot stand here"), "{uncertain}");
+    assert!(said("cylinders = 4", "cylinders = -1").contains("a whole number"));
+    let missing = Build::parse("schema = 1\nengine.cylinders = 1\n").unwrap_err();
+    assert_eq!((missing.kind(), missing.field()), (ErrorKind::MissingKey, Some("block.bore")));
+}
+
+#[test]
 fn slips_of_the_pen_are_named_with_line_and_field() {
     let cases: &[(&str, &str, ErrorKind, &str)] = &[
         (

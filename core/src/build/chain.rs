@@ -177,6 +177,22 @@ impl Chain {
         Ok(())
     }
 
+    /// Where parts overlap and no limit is set, zero is one: such a figure must not pass in silence.
+    pub(super) fn set_natural_limits(&mut self) -> Result<()> {
+        let natural = |chain: &Self, f: &Figure| {
+            let value = chain.value(f, &Point::new(&chain.readings.values))?;
+            Ok(f.limit.is_none() && f.what.is_a_gap() && value < 0.0)
+        };
+        let overlap = self.figures.iter().map(|f| natural(self, f)).collect::<Result<Vec<bool>>>()?;
+        for (figure, overlap) in self.figures.iter_mut().zip(overlap) {
+            if overlap {
+                let whose = "geometry: below zero the parts overlap".to_owned();
+                figure.limit = Some(Limit { limits: Limits::new(Some(0.0), None)?, target: None, whose });
+            }
+        }
+        Ok(())
+    }
+
     fn set_limit(&mut self, what: What, field: &str, text: &LimitText) -> Result<()> {
         let places: Vec<usize> = (0..self.figures.len())
             .filter(|i| self.figures.get(*i).is_some_and(|f| f.what == what))
@@ -214,6 +230,13 @@ impl Chain {
         };
         let (lower, upper) = (read("lower", &text.lower)?, read("upper", &text.upper)?);
         let target = read("target", &text.target)?;
+        if let (Some(l), Some(u), Some(low), Some(high)) = (lower, upper, &text.lower, &text.upper)
+            && l > u
+        {
+            let allowed = format!("at most the upper limit, {}", high.0);
+            let error = Error::OutOfRange { field: "lower".into(), value: low.0.clone(), allowed };
+            return Err(self.readings.place(error, &format!("{field}.lower")));
+        }
         let limits = Limits::new(lower, upper).map_err(|e| self.readings.place(e, field))?;
         let outside = |t: f64| lower.is_some_and(|l| t < l) || upper.is_some_and(|u| t > u);
         if target.is_some_and(outside) {

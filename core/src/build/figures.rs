@@ -110,7 +110,16 @@ impl Chain {
             let volumes = all.iter().map(|c| c.cylinder(at).map(|c| c.swept_volume().si()));
             volumes.sum()
         });
-        let (Some(order), Some(texts)) = (&doc.engine.firing_order, &doc.engine.throw_angles) else {
+        self.check_layout_entries(doc)?;
+        let throw_angles = match &doc.engine.throw_angles {
+            Some(texts) => {
+                let field = "engine.throw_angles";
+                self.readings.exact_length(field, texts.len(), throws(doc), "crankpin")?;
+                Some(angles(&self.readings, field, texts)?)
+            }
+            None => None,
+        };
+        let (Some(order), Some(throw_angles)) = (&doc.engine.firing_order, throw_angles) else {
             let needs = missing(&[
                 ("engine.firing_order", doc.engine.firing_order.is_some()),
                 ("engine.throw_angles", doc.engine.throw_angles.is_some()),
@@ -118,10 +127,6 @@ impl Chain {
             self.lacks(What::FiringInterval, &needs);
             return Ok(());
         };
-        let expected = throws(doc);
-        let field = "engine.throw_angles";
-        self.readings.length(field, texts.len(), expected, "crankpin")?;
-        let throw_angles = angles(&self.readings, field, texts)?;
         let layout = self.layout(doc, &throw_angles)?;
         let intervals =
             layout.firing_intervals(order).map_err(|e| self.readings.place(e, "engine.firing_order"))?;
@@ -131,6 +136,34 @@ impl Chain {
             self.add(What::FiringInterval, place, "engine.firing_order", Vec::new(), move |_| {
                 Ok(interval.si())
             });
+        }
+        Ok(())
+    }
+
+    /// The entries of the layout that stand for themselves: an order of all cylinders, angles for the arrangement that has them.
+    fn check_layout_entries(&self, doc: &Document) -> Result<()> {
+        let engine = &doc.engine;
+        if let Some(order) = &engine.firing_order {
+            let place = |e| self.readings.place(e, "engine.firing_order");
+            crate::geometry::check_firing_order(order, engine.cylinders).map_err(place)?;
+        }
+        if let Some(text) = &engine.bank_angle {
+            angle(&self.readings, "engine.bank_angle", text)?;
+        }
+        let is = |arrangement| engine.arrangement == arrangement;
+        let strays = [
+            ("engine.bank_angle", engine.bank_angle.is_some() && !is(Arrangement::Vee), "only a vee has it"),
+            (
+                "engine.bank_angles",
+                engine.bank_angles.is_some() && !is(Arrangement::Explicit),
+                "only an explicit arrangement has them",
+            ),
+        ];
+        for (field, stray, words) in strays {
+            if stray {
+                let error = Error::UnknownKey { field: field.into(), remedy: words.into() };
+                return Err(self.readings.place(error, field));
+            }
         }
         Ok(())
     }

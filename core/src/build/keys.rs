@@ -118,7 +118,7 @@ fn banks(doc: &Document, readings: &Readings) -> Result<Vec<usize>> {
         (Arrangement::Vee | Arrangement::Flat, _) => Ok((0..n).map(|i| i % 2).collect()),
         (Arrangement::Explicit, Some(texts)) => {
             let field = "engine.bank_angles";
-            readings.length(field, texts.len(), n, "cylinder")?;
+            readings.exact_length(field, texts.len(), n, "cylinder")?;
             let all = angles(readings, field, texts)?;
             let first_of = |a: &Angle| all.iter().position(|b| b == a).unwrap_or(0);
             Ok(all.iter().map(first_of).collect())
@@ -295,9 +295,9 @@ fn walls(doc: &Document, r: &mut Readings) -> Result<Vec<WallKeys>> {
             return Err(r.place(error, &format!("{field}.cylinder")));
         }
         let thickness = format!("{field}.thickness");
-        r.length(&thickness, wall.thickness.len(), wall.angles.len(), "angle")?;
+        r.exact_length(&thickness, wall.thickness.len(), wall.angles.len(), "angle")?;
         if wall.thickness.is_empty() {
-            r.length(&thickness, 0, 1, "angle")?;
+            r.exact_length(&thickness, 0, 1, "angle")?;
         }
         let mut readings = Vec::new();
         for (j, (angle, text)) in wall.angles.iter().zip(&wall.thickness).enumerate() {

@@ -50,8 +50,9 @@ impl Build {
             });
         }
         let document = read(text)?;
-        let chain = Chain::new(&document, Lines::read(text))?;
+        let mut chain = Chain::new(&document, Lines::read(text))?;
         chain.possible(&chain.readings.values)?;
+        chain.set_natural_limits()?;
         Ok(Self { chain })
     }
 
@@ -106,13 +107,29 @@ fn syntax(text: &str, error: &toml::de::Error, path: &str) -> Error {
         (m, Some((key, known))) if m.starts_with("unknown field") => {
             Error::UnknownKey { field: (*key).into(), remedy: nearest(key, known) }.at(line, join(key))
         }
-        (m, Some((key, _))) if m.starts_with("missing field") => {
-            Error::MissingKey { field: (*key).into(), remedy: "every build document needs it".into() }
-                .at(line, join(key))
-        }
-        _ => Error::Syntax { reason: message.chars().take(300).collect() }
+        (m, Some((key, _))) if m.starts_with("missing field") => missing(&join(key)),
+        _ => Error::Syntax { reason: in_words(message) }
             .at(line, if path.is_empty() { "document" } else { path }),
     }
+}
+
+/// What the reader says, without names of Rust types.
+fn in_words(message: &str) -> String {
+    let message =
+        message.replace("usize", "a whole number from 0 up").replace("u32", "a whole number from 0 up");
+    message.replace("a sequence", "a list").chars().take(300).collect()
+}
+
+/// A required key that is missing; of a section that is missing whole, the key that it must have.
+fn missing(path: &str) -> Error {
+    let field = match path {
+        "engine" => "engine.cylinders",
+        "block" => "block.bore",
+        "crank" => "crank.stroke",
+        "rods" => "rods.length",
+        other => other,
+    };
+    Error::MissingKey { field: field.into(), remedy: "every build document needs it".into() }.at(None, field)
 }
 
 fn nearest(key: &str, known: &[&str]) -> String {

@@ -169,16 +169,21 @@ impl Readings {
         Ok(Some(keys))
     }
 
-    /// Refuses a list of another length.
+    /// Refuses a list of another length, where one figure for all would do too.
     pub(super) fn length(&self, field: &str, found: usize, count: usize, of: &str) -> Result<()> {
+        self.length_of(field, found, count, format!("{count}, one for each {of}, or a single figure for all"))
+    }
+
+    /// Refuses a list of another length.
+    pub(super) fn exact_length(&self, field: &str, found: usize, count: usize, of: &str) -> Result<()> {
+        self.length_of(field, found, count, format!("{count}, one for each {of}"))
+    }
+
+    fn length_of(&self, field: &str, found: usize, count: usize, expected: String) -> Result<()> {
         if found == count {
             return Ok(());
         }
-        let error = Error::WrongLength {
-            field: field.into(),
-            found,
-            expected: format!("{count}, one for each {of}, or a single figure for all"),
-        };
+        let error = Error::WrongLength { field: field.into(), found, expected };
         Err(error.at(self.lines.of(field), field))
     }
 

@@ -254,6 +254,9 @@ impl Chain {
         let greatest = these().rev().max_by(|a, b| a.1.total_cmp(&b.1))?;
         let term = what.term();
         let unit = self.unit(&term);
+        // What rounding leaves is no spread.
+        let range = greatest.1 - least.1;
+        let range = if range <= 1e-12 * greatest.1.abs() { 0.0 } else { range };
         Some(Spread {
             what: term.name,
             term: term.term,
@@ -262,7 +265,7 @@ impl Chain {
             least_where: least.0.place.label.clone(),
             greatest: Printed::new(unit, greatest.1),
             greatest_where: greatest.0.place.label.clone(),
-            range: Printed::difference(unit, greatest.1 - least.1),
+            range: Printed::difference(unit, range),
         })
     }
 

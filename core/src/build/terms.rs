@@ -136,6 +136,24 @@ impl What {
         }
     }
 
+    /// Whether it is a gap or a wall, which no engine has below zero.
+    pub(super) const fn is_a_gap(self) -> bool {
+        matches!(
+            self,
+            Self::WallThickness
+                | Self::WallBetweenBores
+                | Self::MainBearingClearance
+                | Self::RodBearingClearance
+                | Self::PistonToWall
+                | Self::TopRingGap
+                | Self::SecondRingGap
+                | Self::TopRingSideClearance
+                | Self::SecondRingSideClearance
+                | Self::CrankEndFloat
+                | Self::RodSideClearance
+        )
+    }
+
     /// The figure of this name, or the nearest name.
     pub(super) fn named(name: &str) -> Result<Self, &'static str> {
         if let Some(what) = Self::ALL.iter().find(|w| w.term().name == name) {

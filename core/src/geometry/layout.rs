@@ -134,7 +134,7 @@ impl Layout {
     /// [`Error::WrongLength`] or [`Error::OutOfRange`] unless the order names every cylinder once;
     /// [`Error::OutOfRange`] where the intervals cannot add up to the cycle.
     pub fn firing_intervals(&self, order: &[usize]) -> Result<Vec<Angle>> {
-        self.check_order(order)?;
+        check_firing_order(order, self.len())?;
         let dead_centres = order.iter().map(|c| self.top_dead_centre(*c)).collect::<Result<Vec<_>>>()?;
         let next = dead_centres.iter().cycle().skip(1);
         let mut intervals: Vec<f64> = dead_centres
@@ -146,26 +146,6 @@ impl Layout {
         Ok(intervals.into_iter().map(Angle::from_si).collect())
     }
 
-    fn check_order(&self, order: &[usize]) -> Result<()> {
-        if order.len() != self.len() {
-            return Err(Error::WrongLength {
-                field: "firing order".into(),
-                found: order.len(),
-                expected: format!("{}, every cylinder once", self.len()),
-            });
-        }
-        for cylinder in 1..=self.len() {
-            if !order.contains(&cylinder) {
-                return Err(Error::OutOfRange {
-                    field: "firing order".into(),
-                    value: format!("{order:?}"),
-                    allowed: format!("every cylinder from 1 to {} once; {cylinder} is missing", self.len()),
-                });
-            }
-        }
-        Ok(())
-    }
-
     fn fill_cycle(&self, intervals: &mut [f64]) -> Result<()> {
         let turns = self.cycle.turns();
         let mut sum = (intervals.iter().sum::<f64>() / TURN).round();
@@ -173,7 +153,10 @@ impl Layout {
             return Err(Error::OutOfRange {
                 field: "firing order".into(),
                 value: format!("{:.0} deg for one round", sum * 360.0),
-                allowed: format!("{:.0} deg, with these bank and throw angles", turns * 360.0),
+                allowed: format!(
+                    "{:.0} deg, with these bank and throw angles (both positive in running direction)",
+                    turns * 360.0
+                ),
             });
         }
         while sum < turns {
@@ -188,6 +171,28 @@ impl Layout {
     /// Displacement of the engine: the swept volume of one cylinder x how many there are.
     pub fn displacement(&self, cylinder: &Cylinder) -> Volume {
         cylinder.swept_volume() * self.len() as f64
+    }
+}
+
+/// Refuses a firing order that does not name every cylinder from 1 once.
+///
+/// # Errors
+/// [`Error::WrongLength`], [`Error::OutOfRange`].
+pub fn check_firing_order(order: &[usize], cylinders: usize) -> Result<()> {
+    if order.len() != cylinders {
+        return Err(Error::WrongLength {
+            field: "firing order".into(),
+            found: order.len(),
+            expected: format!("{cylinders}, every cylinder once"),
+        });
+    }
+    match (1..=cylinders).find(|cylinder| !order.contains(cylinder)) {
+        None => Ok(()),
+        Some(absent) => Err(Error::OutOfRange {
+            field: "firing order".into(),
+            value: format!("{order:?}"),
+            allowed: format!("every cylinder from 1 to {cylinders} once; {absent} is missing"),
+        }),
     }
 }
 

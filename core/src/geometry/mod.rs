@@ -13,7 +13,7 @@ pub use compression::{
 };
 pub use cylinder::Cylinder;
 pub use deck::{deck_clearance, deck_height_for, piston_to_head};
-pub use layout::{Cycle, Layout, Station};
+pub use layout::{Cycle, Layout, Station, check_firing_order};
 pub use wall::{
     ThickCylinder, WallReading, bore_for_wall, thinnest_wall, wall_after_overbore, wall_between_bores,
     wall_hoop_stress,

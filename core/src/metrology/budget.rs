@@ -36,12 +36,20 @@ impl Budget {
 /// other side alone is taken.
 ///
 /// # Errors
-/// What `f` refuses at `x` itself, or on both sides of it; [`Error::WrongLength`] unless `x` and `u` are of one length.
+/// What `f` refuses at `x` itself, or on both sides of it; [`Error::WrongLength`] unless `x` and `u` are of one length;
+/// [`Error::OutOfRange`] for a standard uncertainty below zero or not finite.
 ///
 /// # Source
 /// JCGM 100:2008 (GUM), eq. 10 and 5.1.3 note 2 (from memory).
 pub fn propagate(x: &[f64], u: &[f64], f: impl Fn(&[f64]) -> Result<f64>) -> Result<Budget> {
     same_length("standard uncertainties", u.len(), x.len())?;
+    if let Some(bad) = u.iter().find(|u| !(**u >= 0.0 && u.is_finite())) {
+        return Err(Error::OutOfRange {
+            field: "standard uncertainty".into(),
+            value: bad.to_string(),
+            allowed: "zero or more, finite".into(),
+        });
+    }
     let value = f(x)?;
     let mut moved = x.to_vec();
     let mut contributions = vec![0.0; x.len()];

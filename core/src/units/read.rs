@@ -131,9 +131,13 @@ fn split(text: &str) -> Result<(f64, &str)> {
     let (digits, rest) = text.split_at_checked(end).unwrap_or((text, ""));
     let plain = digits.replace('\u{2212}', "-");
     match plain.parse::<f64>() {
-        Ok(number) if !continues_number(rest) => Ok((number, rest.trim())),
+        Ok(number) if !continues_number(rest) && !has_uncertainty(rest) => Ok((number, rest.trim())),
         _ => Err(Error::Unreadable { value: clipped(text), reason: reason(text, rest) }),
     }
+}
+
+fn has_uncertainty(text: &str) -> bool {
+    text.contains("+/-") || text.contains('\u{b1}') || text.contains("+-")
 }
 
 fn continues_number(rest: &str) -> bool {
@@ -147,6 +151,9 @@ fn continues_number(rest: &str) -> bool {
 
 fn reason(text: &str, rest: &str) -> String {
     let lower = text.to_ascii_lowercase();
+    if has_uncertainty(text) {
+        return "an uncertainty cannot stand here; write the figure alone".into();
+    }
     if rest.starts_with(',') {
         "the decimal sign is a point, and thousands are not parted".into()
     } else if lower.starts_with("nan") || lower.contains("inf") {
