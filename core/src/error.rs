@@ -1,6 +1,6 @@
 //! The one error type: which field, which value with its unit, what is allowed, what to do.
 
-use crate::units::{Dimension, Dimensioned, in_base_unit};
+use crate::units::{Dimension, Dimensioned, written};
 
 /// The result of every fallible function of the library.
 pub type Result<T> = core::result::Result<T, Error>;
@@ -284,9 +284,9 @@ impl Error {
     }
 }
 
-/// An [`Error::OutOfRange`] for a quantity, printed in its base unit.
+/// An [`Error::OutOfRange`] for a quantity, as [`written`] writes it.
 pub fn out_of_range<Q: Dimensioned>(field: &str, q: Q, allowed: impl Into<String>) -> Error {
-    Error::OutOfRange { field: field.into(), value: in_base_unit(q), allowed: allowed.into() }
+    Error::OutOfRange { field: field.into(), value: written(q), allowed: allowed.into() }
 }
 
 /// Passes a finite quantity on.
@@ -297,7 +297,7 @@ pub fn finite<Q: Dimensioned>(field: &str, q: Q) -> Result<Q> {
     if q.si().is_finite() {
         return Ok(q);
     }
-    Err(Error::NotFinite { field: field.into(), value: in_base_unit(q) })
+    Err(Error::NotFinite { field: field.into(), value: written(q) })
 }
 
 /// Passes a finite quantity above zero on.
@@ -342,8 +342,8 @@ mod tests {
         assert_eq!(placed.kind(), ErrorKind::OutOfRange);
         assert_eq!(placed.line(), Some(7));
         assert_eq!(placed.field(), Some("block.bore[2]"));
-        assert_eq!(placed.value().as_deref(), Some("-0.086 m"));
-        assert_eq!(placed.to_string(), "line 7, block.bore[2]: bore is -0.086 m; allowed: above zero");
+        assert_eq!(placed.value().as_deref(), Some("-86 mm"));
+        assert_eq!(placed.to_string(), "line 7, block.bore[2]: bore is -86 mm; allowed: above zero");
     }
 
     #[test]

@@ -72,6 +72,15 @@ fn a_cut_that_breaks_another_finding_says_so() {
 }
 
 #[test]
+fn a_ring_gap_holds_for_the_bore_it_was_read_in() {
+    let planned = FOUR.replacen("bore_spacing =", "planned_bore = \"86.6 mm\"\nbore_spacing =", 1);
+    let gap = |text: &str| find(&sheet(text), "top_ring_gap", 1).value.si * 1e3;
+    assert!((gap(&planned) - (0.37 + std::f64::consts::PI * (86.6 - 86.493))).abs() < 1e-9);
+    let gauged = planned.replacen("[rings.top]", "[rings.top]\ngauge_bore = \"86.6 mm\"", 1);
+    assert!((gap(&gauged) - 0.37).abs() < 1e-12);
+}
+
+#[test]
 fn a_cut_done_leaves_what_it_promised() {
     let before = sheet(FOUR);
     let cut = &find(&before, "top_ring_gap", 3).cuts[0];

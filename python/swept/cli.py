@@ -40,7 +40,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 2
     except OSError as error:
-        return _refuse(f"{error.filename or args.build}: {error.strerror or error}")
+        return _refuse(f"cannot write {error.filename or args.out}: {error.strerror or error}")
     return 0 if sheet.passes else 1
 
 

@@ -32,6 +32,8 @@ class Build:
     """A build document, read and checked; ``sheet()`` evaluates it."""
 
     def __init__(self, text: str, path: str | None = None) -> None:
+        if not isinstance(text, str):
+            raise TypeError(f"text must be the document as a str, not {type(text).__name__}")
         try:
             text.encode()
         except UnicodeEncodeError as e:

@@ -35,7 +35,7 @@ def test_an_error_names_field_value_and_what_is_allowed() -> None:
         swept.Cylinder(bore="-86 mm", stroke="86 mm", rod_length="143 mm")
     error = caught.value
     assert isinstance(error, ValueError)
-    assert (error.field, error.value, error.allowed) == ("bore", "-0.086 m", "above zero")
+    assert (error.field, error.value, error.allowed) == ("bore", "-86 mm", "above zero")
     back = pickle.loads(pickle.dumps(error))
     assert type(back) is errors.OutOfRange and str(back) == str(error) and back.__dict__ == error.__dict__
 

@@ -1,6 +1,6 @@
 //! Clearances between parts; positive is a gap.
 
-use crate::status::{Outcome, check_out, guard, put, q, slice, swept_status};
+use crate::status::{Outcome, check_out, guard, positive, put, q, slice, swept_status};
 use swept::clearance::{self, RingDuty, RingPosition};
 use swept::units::{Dimensioned, Length};
 
@@ -21,10 +21,10 @@ pub unsafe extern "C" fn swept_bearing_clearance(
         put(
             out,
             clearance::bearing_clearance(
-                q("housing bore", housing_bore_m)?,
-                q("upper shell", upper_shell_m)?,
-                q("lower shell", lower_shell_m)?,
-                q("journal", journal_m)?,
+                positive("housing bore", housing_bore_m)?,
+                positive("upper shell", upper_shell_m)?,
+                positive("lower shell", lower_shell_m)?,
+                positive("journal", journal_m)?,
             )
             .si(),
         )
@@ -43,7 +43,14 @@ pub unsafe extern "C" fn swept_piston_to_wall(
 ) -> swept_status {
     guard(|| {
         check_out(out)?;
-        put(out, clearance::piston_to_wall(q("bore", bore_m)?, q("piston diameter", piston_diameter_m)?).si())
+        put(
+            out,
+            clearance::piston_to_wall(
+                positive("bore", bore_m)?,
+                positive("piston diameter", piston_diameter_m)?,
+            )
+            .si(),
+        )
     })
 }
 
@@ -61,8 +68,11 @@ pub unsafe extern "C" fn swept_side_clearance(
         check_out(out)?;
         put(
             out,
-            clearance::side_clearance(q("groove width", groove_width_m)?, q("ring width", ring_width_m)?)
-                .si(),
+            clearance::side_clearance(
+                positive("groove width", groove_width_m)?,
+                positive("ring width", ring_width_m)?,
+            )
+            .si(),
         )
     })
 }
@@ -82,8 +92,8 @@ pub unsafe extern "C" fn swept_end_float(
         put(
             out,
             clearance::end_float(
-                q("thrust journal width", thrust_journal_width_m)?,
-                q("thrust bearing width", thrust_bearing_width_m)?,
+                positive("thrust journal width", thrust_journal_width_m)?,
+                positive("thrust bearing width", thrust_bearing_width_m)?,
             )
             .si(),
         )
@@ -105,8 +115,12 @@ pub unsafe extern "C" fn swept_end_gap_in_bore(
         check_out(out)?;
         put(
             out,
-            clearance::end_gap_in_bore(q("gap", gap_m)?, q("gauge bore", gauge_bore_m)?, q("bore", bore_m)?)
-                .si(),
+            clearance::end_gap_in_bore(
+                q("gap", gap_m)?,
+                positive("gauge bore", gauge_bore_m)?,
+                positive("bore", bore_m)?,
+            )
+            .si(),
         )
     })
 }
@@ -126,8 +140,8 @@ pub unsafe extern "C" fn swept_rod_side_clearance(
         check_out(out)?;
         // SAFETY: passed on from the caller.
         let widths = unsafe { slice(rod_widths_m, count, "rod_widths_m")? };
-        let widths = widths.iter().map(|w| q("rod width", *w)).collect::<Outcome<Vec<Length>>>()?;
-        put(out, clearance::rod_side_clearance(q("crankpin width", crankpin_width_m)?, &widths).si())
+        let widths = widths.iter().map(|w| positive("rod width", *w)).collect::<Outcome<Vec<Length>>>()?;
+        put(out, clearance::rod_side_clearance(positive("crankpin width", crankpin_width_m)?, &widths).si())
     })
 }
 
@@ -158,7 +172,7 @@ pub unsafe extern "C" fn swept_end_gap_rule(
             2 => RingDuty::Nitrous,
             other => return Err(not_one_of("duty", other, "0, 1 or 2")),
         };
-        let (least, greatest) = clearance::end_gap_rule(q("bore", bore_m)?, position, duty)?;
+        let (least, greatest) = clearance::end_gap_rule(positive("bore", bore_m)?, position, duty)?;
         put(out_least_m, least.si())?;
         put(out_greatest_m, greatest.si())
     })

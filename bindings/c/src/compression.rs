@@ -1,7 +1,7 @@
 //! Clearance volume and compression ratios.
 
 use crate::cylinder::{of_cylinder, swept_cylinder};
-use crate::status::{Outcome, check_out, get, guard, put, q, swept_status};
+use crate::status::{Outcome, check_out, get, guard, positive, put, q, swept_status};
 use swept::geometry::{self, ClearanceVolume};
 use swept::units::Dimensioned;
 
@@ -59,7 +59,7 @@ unsafe fn of_volumes(
 pub unsafe extern "C" fn swept_disc_volume(diameter_m: f64, height_m: f64, out: *mut f64) -> swept_status {
     guard(|| {
         check_out(out)?;
-        put(out, geometry::disc_volume(q("diameter", diameter_m)?, q("height", height_m)?).si())
+        put(out, geometry::disc_volume(positive("diameter", diameter_m)?, q("height", height_m)?).si())
     })
 }
 
@@ -79,7 +79,7 @@ pub unsafe extern "C" fn swept_ring_land_crevice(
         put(
             out,
             geometry::ring_land_crevice(
-                q("bore", bore_m)?,
+                positive("bore", bore_m)?,
                 q("land diameter", land_diameter_m)?,
                 q("land height", land_height_m)?,
             )?
@@ -102,8 +102,11 @@ pub unsafe extern "C" fn swept_compression_ratio(
         check_out(out)?;
         put(
             out,
-            geometry::compression_ratio(q("swept volume", swept_m3)?, q("clearance volume", clearance_m3)?)?
-                .si(),
+            geometry::compression_ratio(
+                q("swept volume", swept_m3)?,
+                positive("clearance volume", clearance_m3)?,
+            )?
+            .si(),
         )
     })
 }
@@ -144,7 +147,7 @@ pub unsafe extern "C" fn swept_trapped_compression_ratio(
         of_cylinder(cylinder, out, |c| {
             Ok(geometry::trapped_compression_ratio(
                 c,
-                q("clearance volume", clearance_m3)?,
+                positive("clearance volume", clearance_m3)?,
                 q("intake closing", intake_closing_rad)?,
             )?
             .si())
@@ -247,7 +250,7 @@ pub unsafe extern "C" fn swept_deck_height_for_ratio(
         // SAFETY: passed on from the caller.
         let volumes = unsafe { get(volumes, "volumes")? }.checked()?;
         let (ratio, height) =
-            (q("compression ratio", ratio)?, q("compression height", compression_height_m)?);
+            (q("compression ratio", ratio)?, positive("compression height", compression_height_m)?);
         Ok(geometry::deck_height_for_ratio(ratio, c, height, volumes)?.si())
     };
     // SAFETY: passed on from the caller.

@@ -1,6 +1,6 @@
 //! Cylinder, slider-crank motion and deck stack.
 
-use crate::status::{Outcome, check_out, get, guard, put, q, swept_status};
+use crate::status::{Outcome, check_out, get, guard, positive, put, q, swept_status};
 use swept::geometry::{self, Cylinder};
 use swept::units::{Dimensioned, Length};
 
@@ -289,7 +289,7 @@ pub unsafe extern "C" fn swept_cylinder_volume(
     // SAFETY: passed on from the caller.
     unsafe {
         of_cylinder(cylinder, out, |c| {
-            Ok(c.cylinder_volume(q("angle", angle_rad)?, q("clearance volume", clearance_m3)?).si())
+            Ok(c.cylinder_volume(q("angle", angle_rad)?, positive("clearance volume", clearance_m3)?).si())
         })
     }
 }
@@ -310,8 +310,8 @@ pub unsafe extern "C" fn swept_deck_clearance(
         of_cylinder(cylinder, out, |c| {
             Ok(geometry::deck_clearance(
                 c,
-                q("deck height", deck_height_m)?,
-                q("compression height", compression_height_m)?,
+                positive("deck height", deck_height_m)?,
+                positive("compression height", compression_height_m)?,
             )
             .si())
         })
@@ -334,7 +334,7 @@ pub unsafe extern "C" fn swept_deck_height_for(
         of_cylinder(cylinder, out, |c| {
             Ok(geometry::deck_height_for(
                 c,
-                q("compression height", compression_height_m)?,
+                positive("compression height", compression_height_m)?,
                 q("deck clearance", deck_clearance_m)?,
             )?
             .si())

@@ -135,6 +135,11 @@ pub(crate) fn q<Q: Dimensioned>(field: &str, si: f64) -> Outcome<Q> {
     Ok(swept::error::finite(field, Q::from_si(si))?)
 }
 
+/// A finite quantity above zero from its SI value: a size of a part.
+pub(crate) fn positive<Q: Dimensioned>(field: &str, si: f64) -> Outcome<Q> {
+    Ok(swept::error::finite_positive(field, Q::from_si(si))?)
+}
+
 /// Refuses a null output before anything is computed.
 pub(crate) fn check_out<T>(out: *mut T) -> Outcome {
     if out.is_null() { Err(Failure::Null("out")) } else { Ok(()) }

@@ -1,7 +1,7 @@
 //! Walls, thick cylinders, firing intervals.
 
 use crate::clearance::not_one_of;
-use crate::status::{Outcome, check_out, guard, put, q, slice, swept_status};
+use crate::status::{Outcome, check_out, guard, positive, put, q, slice, swept_status};
 use swept::geometry::{self, Cycle, Layout, Station, ThickCylinder, WallReading};
 use swept::units::Dimensioned;
 
@@ -17,7 +17,11 @@ pub unsafe extern "C" fn swept_wall_between_bores(
 ) -> swept_status {
     guard(|| {
         check_out(out)?;
-        put(out, geometry::wall_between_bores(q("bore spacing", spacing_m)?, q("bore", bore_m)?).si())
+        put(
+            out,
+            geometry::wall_between_bores(positive("bore spacing", spacing_m)?, positive("bore", bore_m)?)
+                .si(),
+        )
     })
 }
 
@@ -39,8 +43,8 @@ pub unsafe extern "C" fn swept_wall_after_overbore(
             out,
             geometry::wall_after_overbore(
                 q("wall", wall_m)?,
-                q("bore", bore_m)?,
-                q("new bore", new_bore_m)?,
+                positive("bore", bore_m)?,
+                positive("new bore", new_bore_m)?,
                 q("shift", shift_towards_m)?,
             )
             .si(),
@@ -63,8 +67,12 @@ pub unsafe extern "C" fn swept_wall_hoop_stress(
         check_out(out)?;
         put(
             out,
-            geometry::wall_hoop_stress(q("bore", bore_m)?, q("wall", wall_m)?, q("pressure", pressure_pa)?)?
-                .si(),
+            geometry::wall_hoop_stress(
+                positive("bore", bore_m)?,
+                q("wall", wall_m)?,
+                q("pressure", pressure_pa)?,
+            )?
+            .si(),
         )
     })
 }
@@ -212,7 +220,10 @@ pub unsafe extern "C" fn swept_bore_for_wall(
         check_out(out)?;
         // SAFETY: passed on from the caller.
         let walls = unsafe { walls(readings, count)? };
-        put(out, geometry::bore_for_wall(&walls, q("bore", bore_m)?, q("least wall", least_wall_m)?)?.si())
+        put(
+            out,
+            geometry::bore_for_wall(&walls, positive("bore", bore_m)?, q("least wall", least_wall_m)?)?.si(),
+        )
     })
 }
 

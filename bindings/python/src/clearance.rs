@@ -1,7 +1,7 @@
 //! Clearances between parts; positive is a gap.
 
 use crate::errors::OrRaise;
-use crate::given::{list, scalar};
+use crate::given::{list, positive, scalar};
 use crate::shown::quantity;
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
@@ -19,17 +19,17 @@ fn bearing_clearance<'py>(
     lower_shell: &Any<'py>,
     journal: &Any<'py>,
 ) -> PyResult<Any<'py>> {
-    let (upper, lower) = (scalar("upper_shell", upper_shell)?, scalar("lower_shell", lower_shell)?);
-    let housing = scalar("housing_bore", housing_bore)?;
-    quantity(py, core::bearing_clearance(housing, upper, lower, scalar("journal", journal)?))
+    let (upper, lower) = (positive("upper_shell", upper_shell)?, positive("lower_shell", lower_shell)?);
+    let housing = positive("housing_bore", housing_bore)?;
+    quantity(py, core::bearing_clearance(housing, upper, lower, positive("journal", journal)?))
 }
 
 /// Piston-to-wall clearance on the diameter.
 #[pyfunction]
 #[pyo3(signature = (*, bore, piston_diameter))]
 fn piston_to_wall<'py>(py: Python<'py>, bore: &Any<'py>, piston_diameter: &Any<'py>) -> PyResult<Any<'py>> {
-    let piston = scalar("piston_diameter", piston_diameter)?;
-    quantity(py, core::piston_to_wall(scalar("bore", bore)?, piston))
+    let piston = positive("piston_diameter", piston_diameter)?;
+    quantity(py, core::piston_to_wall(positive("bore", bore)?, piston))
 }
 
 /// Ring side clearance, all of it on one side.
@@ -40,8 +40,8 @@ fn side_clearance<'py>(
     groove_width: &Any<'py>,
     ring_width: &Any<'py>,
 ) -> PyResult<Any<'py>> {
-    let groove = scalar("groove_width", groove_width)?;
-    quantity(py, core::side_clearance(groove, scalar("ring_width", ring_width)?))
+    let groove = positive("groove_width", groove_width)?;
+    quantity(py, core::side_clearance(groove, positive("ring_width", ring_width)?))
 }
 
 /// Crankshaft end float (end play, thrust clearance).
@@ -52,8 +52,8 @@ fn end_float<'py>(
     thrust_journal_width: &Any<'py>,
     thrust_bearing_width: &Any<'py>,
 ) -> PyResult<Any<'py>> {
-    let journal = scalar("thrust_journal_width", thrust_journal_width)?;
-    quantity(py, core::end_float(journal, scalar("thrust_bearing_width", thrust_bearing_width)?))
+    let journal = positive("thrust_journal_width", thrust_journal_width)?;
+    quantity(py, core::end_float(journal, positive("thrust_bearing_width", thrust_bearing_width)?))
 }
 
 /// Rod side clearance of a crankpin: its width less the widths of all rods on it.
@@ -65,7 +65,7 @@ fn rod_side_clearance<'py>(
     rod_widths: &Any<'py>,
 ) -> PyResult<Any<'py>> {
     let rods = list("rod_widths", rod_widths)?;
-    quantity(py, core::rod_side_clearance(scalar("crankpin_width", crankpin_width)?, &rods))
+    quantity(py, core::rod_side_clearance(positive("crankpin_width", crankpin_width)?, &rods))
 }
 
 /// End gap of a ring in a bore, from the gap it has in a gauge bore.
@@ -77,8 +77,8 @@ fn end_gap_in_bore<'py>(
     gauge_bore: &Any<'py>,
     bore: &Any<'py>,
 ) -> PyResult<Any<'py>> {
-    let (gap, gauge) = (scalar("gap", gap)?, scalar("gauge_bore", gauge_bore)?);
-    quantity(py, core::end_gap_in_bore(gap, gauge, scalar("bore", bore)?))
+    let (gap, gauge) = (scalar("gap", gap)?, positive("gauge_bore", gauge_bore)?);
+    quantity(py, core::end_gap_in_bore(gap, gauge, positive("bore", bore)?))
 }
 
 fn position(name: &str) -> PyResult<RingPosition> {
@@ -112,7 +112,7 @@ fn end_gap_rule<'py>(
     duty: &str,
 ) -> PyResult<(Any<'py>, Any<'py>)> {
     let (position, duty) = (self::position(position)?, self::duty(duty)?);
-    let (least, greatest) = core::end_gap_rule(scalar("bore", bore)?, position, duty).or_raise(py)?;
+    let (least, greatest) = core::end_gap_rule(positive("bore", bore)?, position, duty).or_raise(py)?;
     Ok((quantity(py, least)?, quantity(py, greatest)?))
 }
 

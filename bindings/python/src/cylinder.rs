@@ -1,7 +1,7 @@
 //! `Cylinder` and its motion.
 
 use crate::errors::OrRaise;
-use crate::given::{scalar, values_of};
+use crate::given::{positive, scalar, values_of};
 use crate::shown::{exact, mapped, quantity, text};
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
@@ -30,7 +30,7 @@ impl PyCylinder {
     ) -> PyResult<Self> {
         let offset = pin_offset.map(|o| scalar("pin_offset", o)).transpose()?;
         let made = Cylinder::new(
-            scalar("bore", bore)?,
+            positive("bore", bore)?,
             scalar("stroke", stroke)?,
             scalar("rod_length", rod_length)?,
             offset.unwrap_or(swept::units::Length::from_si(0.0)),
@@ -169,7 +169,7 @@ impl PyCylinder {
     /// Volume above the piston: clearance volume plus bore area times piston position.
     #[pyo3(signature = (angle, *, clearance_volume))]
     fn cylinder_volume<'py>(&self, angle: &Any<'py>, clearance_volume: &Any<'py>) -> PyResult<Any<'py>> {
-        let clearance: Volume = scalar("clearance_volume", clearance_volume)?;
+        let clearance: Volume = positive("clearance_volume", clearance_volume)?;
         let angles = values_of("angle", Dimension::Angle, angle)?;
         mapped(angle.py(), angles, |a| self.0.cylinder_volume(Angle::from_si(a), clearance))
     }

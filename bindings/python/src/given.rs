@@ -21,6 +21,12 @@ pub(crate) fn scalar<Q: Dimensioned>(field: &str, given: &Bound<'_, PyAny>) -> P
     scalar_of(field, Q::DIMENSION, given).map(Q::from_si)
 }
 
+/// One quantity above zero: a size of a part.
+pub(crate) fn positive<Q: Dimensioned>(field: &str, given: &Bound<'_, PyAny>) -> PyResult<Q> {
+    let q = scalar(field, given)?;
+    swept::error::finite_positive(field, q).or_raise(given.py())
+}
+
 /// One quantity or none.
 pub(crate) fn maybe_of(
     field: &str,

@@ -2,7 +2,7 @@
 
 use crate::cylinder::PyCylinder;
 use crate::errors::OrRaise;
-use crate::given::scalar;
+use crate::given::{positive, scalar};
 use crate::shown::quantity;
 use pyo3::prelude::*;
 use swept::geometry as core;
@@ -18,8 +18,8 @@ fn deck_clearance<'py>(
     deck_height: &Any<'py>,
     compression_height: &Any<'py>,
 ) -> PyResult<Any<'py>> {
-    let height = scalar("deck_height", deck_height)?;
-    let pin_to_crown = scalar("compression_height", compression_height)?;
+    let height = positive("deck_height", deck_height)?;
+    let pin_to_crown = positive("compression_height", compression_height)?;
     quantity(py, core::deck_clearance(&cylinder.0, height, pin_to_crown))
 }
 
@@ -44,7 +44,7 @@ fn deck_height_for<'py>(
     compression_height: &Any<'py>,
     deck_clearance: &Any<'py>,
 ) -> PyResult<Any<'py>> {
-    let pin_to_crown = scalar("compression_height", compression_height)?;
+    let pin_to_crown = positive("compression_height", compression_height)?;
     let clearance = scalar("deck_clearance", deck_clearance)?;
     quantity(py, core::deck_height_for(&cylinder.0, pin_to_crown, clearance).or_raise(py)?)
 }

@@ -2,7 +2,7 @@
 
 use crate::cylinder::PyCylinder;
 use crate::errors::OrRaise;
-use crate::given::scalar;
+use crate::given::{positive, scalar};
 use crate::shown::{exact, quantity, small_volume, written};
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
@@ -112,7 +112,7 @@ impl PyClearanceVolume {
 #[pyfunction]
 #[pyo3(signature = (*, diameter, height))]
 fn disc_volume<'py>(py: Python<'py>, diameter: &Any<'py>, height: &Any<'py>) -> PyResult<Any<'py>> {
-    small_volume(py, core::disc_volume(scalar("diameter", diameter)?, scalar("height", height)?))
+    small_volume(py, core::disc_volume(positive("diameter", diameter)?, scalar("height", height)?))
 }
 
 /// The crevice between bore and top land, down to the top ring.
@@ -125,7 +125,7 @@ fn ring_land_crevice<'py>(
     land_height: &Any<'py>,
 ) -> PyResult<Any<'py>> {
     let (land, height) = (scalar("land_diameter", land_diameter)?, scalar("land_height", land_height)?);
-    small_volume(py, core::ring_land_crevice(scalar("bore", bore)?, land, height).or_raise(py)?)
+    small_volume(py, core::ring_land_crevice(positive("bore", bore)?, land, height).or_raise(py)?)
 }
 
 /// Compression ratio, a float: swept and clearance volume over clearance volume.
@@ -133,7 +133,7 @@ fn ring_land_crevice<'py>(
 #[pyo3(signature = (*, swept_volume, clearance_volume))]
 fn compression_ratio(py: Python<'_>, swept_volume: &Any<'_>, clearance_volume: &Any<'_>) -> PyResult<f64> {
     let swept = scalar("swept_volume", swept_volume)?;
-    let ratio = core::compression_ratio(swept, scalar("clearance_volume", clearance_volume)?);
+    let ratio = core::compression_ratio(swept, positive("clearance_volume", clearance_volume)?);
     Ok(ratio.or_raise(py)?.si())
 }
 
@@ -148,7 +148,7 @@ fn trapped_compression_ratio(
     clearance_volume: &Any<'_>,
     intake_closing: &Any<'_>,
 ) -> PyResult<f64> {
-    let clearance = scalar("clearance_volume", clearance_volume)?;
+    let clearance = positive("clearance_volume", clearance_volume)?;
     let closing = scalar("intake_closing", intake_closing)?;
     Ok(core::trapped_compression_ratio(&cylinder.0, clearance, closing).or_raise(py)?.si())
 }
@@ -216,7 +216,7 @@ fn deck_height_for_ratio<'py>(
     compression_height: &Any<'py>,
     volumes: &PyClearanceVolume,
 ) -> PyResult<Any<'py>> {
-    let height = scalar("compression_height", compression_height)?;
+    let height = positive("compression_height", compression_height)?;
     let found = core::deck_height_for_ratio(scalar("ratio", ratio)?, &cylinder.0, height, volumes.0);
     quantity(py, found.or_raise(py)?)
 }

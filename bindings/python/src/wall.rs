@@ -1,7 +1,7 @@
 //! Walls left around and between bores, and the stress in them.
 
 use crate::errors::OrRaise;
-use crate::given::scalar;
+use crate::given::{positive, scalar};
 use crate::shown::{exact, quantity, text};
 use pyo3::prelude::*;
 use swept::geometry::{self as core, ThickCylinder, WallReading};
@@ -54,7 +54,7 @@ fn readings(all: &[PyWallReading]) -> Vec<WallReading> {
 #[pyfunction]
 #[pyo3(signature = (*, spacing, bore))]
 fn wall_between_bores<'py>(py: Python<'py>, spacing: &Any<'py>, bore: &Any<'py>) -> PyResult<Any<'py>> {
-    quantity(py, core::wall_between_bores(scalar("spacing", spacing)?, scalar("bore", bore)?))
+    quantity(py, core::wall_between_bores(positive("spacing", spacing)?, positive("bore", bore)?))
 }
 
 /// Wall left at a reading after an overbore; the shift is how far the bore's centre moves towards that reading.
@@ -68,7 +68,7 @@ fn wall_after_overbore<'py>(
     shift_towards: Option<&Any<'py>>,
 ) -> PyResult<Any<'py>> {
     let shift = shift_towards.map_or(Ok(Length::from_si(0.0)), |s| scalar("shift_towards", s))?;
-    let (bore, new_bore) = (scalar("bore", bore)?, scalar("new_bore", new_bore)?);
+    let (bore, new_bore) = (positive("bore", bore)?, positive("new_bore", new_bore)?);
     quantity(py, core::wall_after_overbore(scalar("wall", wall)?, bore, new_bore, shift))
 }
 
@@ -88,7 +88,7 @@ fn bore_for_wall<'py>(
     bore: &Any<'py>,
     least: &Any<'py>,
 ) -> PyResult<Any<'py>> {
-    let (bore, least) = (scalar("bore", bore)?, scalar("least", least)?);
+    let (bore, least) = (positive("bore", bore)?, scalar("least", least)?);
     quantity(py, core::bore_for_wall(&self::readings(&readings), bore, least).or_raise(py)?)
 }
 
@@ -101,7 +101,7 @@ fn wall_hoop_stress<'py>(
     wall: &Any<'py>,
     pressure: &Any<'py>,
 ) -> PyResult<Any<'py>> {
-    let (bore, wall) = (scalar("bore", bore)?, scalar("wall", wall)?);
+    let (bore, wall) = (positive("bore", bore)?, scalar("wall", wall)?);
     quantity(py, core::wall_hoop_stress(bore, wall, scalar("pressure", pressure)?).or_raise(py)?)
 }
 

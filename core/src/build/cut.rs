@@ -104,7 +104,7 @@ fn try_cut(chain: &Chain, i: usize, way: &Machining, aim: f64, done: &[Evaluated
     Some(Cut {
         operation: way.operation.name(),
         changes: chain.changes(way, &values),
-        by: Printed::change(unit, delta),
+        by: Printed::change(unit, delta, way.operation.one_way()),
         result: Printed::new(chain.unit(&figure.what.term()), after.value()),
         verdict: after.judgement,
         mends,

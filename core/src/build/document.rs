@@ -275,6 +275,8 @@ section! {
     #[derive(Default)]
     Ring {
         end_gap: Option<Each>,
+        /// The bore that the end gap was read in, where it is not `block.bore`.
+        gauge_bore: Option<Each>,
         width: Option<Each>,
         groove_width: Option<Each>,
     }

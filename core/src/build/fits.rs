@@ -120,7 +120,8 @@ impl Chain {
             Some(key) => {
                 let cuts = vec![machining(Operation::FileRing, [key.index])];
                 self.add(gap, place.clone(), field, cuts, move |at| {
-                    Ok(end_gap_in_bore(at.get(key), at.get(c.bore), c.finish_bore(at)).si())
+                    let gauge_bore = at.get(ring.gauge_bore.unwrap_or(c.bore));
+                    Ok(end_gap_in_bore(at.get(key), gauge_bore, c.finish_bore(at)).si())
                 });
             }
             None => self.lacks(gap, &format!("{field}.end_gap")),

@@ -14,6 +14,7 @@ type Maybe<Q> = Option<Key<Q>>;
 #[derive(Debug, Clone, Copy)]
 pub(super) struct RingKeys {
     pub(super) gap: Maybe<Length>,
+    pub(super) gauge_bore: Maybe<Length>,
     pub(super) width: Maybe<Length>,
     pub(super) groove: Maybe<Length>,
 }
@@ -135,9 +136,15 @@ fn ring(r: &mut Readings, doc: &Ring, field: &str, n: usize) -> Result<Vec<RingK
     let mut all = |name: &str, each| {
         r.parts::<Length>(&format!("{field}.{name}"), each, n, "cylinder", Allowed::Positive)
     };
-    let (gap, width, groove) =
-        (all("end_gap", &doc.end_gap)?, all("width", &doc.width)?, all("groove_width", &doc.groove_width)?);
-    let one = |i| RingKeys { gap: nth(&gap, i), width: nth(&width, i), groove: nth(&groove, i) };
+    let gap = all("end_gap", &doc.end_gap)?;
+    let gauge_bore = all("gauge_bore", &doc.gauge_bore)?;
+    let (width, groove) = (all("width", &doc.width)?, all("groove_width", &doc.groove_width)?);
+    let one = |i| RingKeys {
+        gap: nth(&gap, i),
+        gauge_bore: nth(&gauge_bore, i),
+        width: nth(&width, i),
+        groove: nth(&groove, i),
+    };
     Ok((0..n).map(one).collect())
 }
 

@@ -65,6 +65,11 @@ impl Operation {
         }
     }
 
+    /// Whether its name says which way it goes, so that an amount needs no sign.
+    pub(super) const fn one_way(self) -> bool {
+        !matches!(self, Self::ChooseGasket | Self::ChooseShell)
+    }
+
     /// What can go wrong or hurt; common practice, no source.
     pub(super) const fn hazard(self) -> &'static str {
         match self {

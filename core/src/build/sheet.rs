@@ -34,10 +34,16 @@ impl Printed {
         Self { value: unit.from_si(si), unit: unit.symbol, text: unit.show(si), si }
     }
 
-    /// A change of a reading, to the decimals of the reading itself.
-    pub(super) fn change(unit: &'static Unit, si: f64) -> Self {
+    /// A change of a reading, to the decimals of the reading itself; its text has a sign unless it can go one way only.
+    pub(super) fn change(unit: &'static Unit, si: f64, one_way: bool) -> Self {
         let value = unit.difference_from_si(si);
-        Self { value, unit: unit.symbol, text: unit.rounded(value, unit.decimals), si }
+        let plain = unit.rounded(value.abs(), unit.decimals);
+        let sign = match (one_way, value < 0.0) {
+            (true, _) => "",
+            (false, true) => "-",
+            (false, false) => "+",
+        };
+        Self { value, unit: unit.symbol, text: format!("{sign}{plain}"), si }
     }
 
     /// A difference or an uncertainty, with one decimal more.

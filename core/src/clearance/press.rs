@@ -3,7 +3,7 @@
 use crate::error::{Error, Result, finite, finite_positive, non_negative, out_of_range};
 use crate::geometry::ThickCylinder;
 use crate::units::{
-    Dimensioned, Force, Length, Pressure, Ratio, TemperatureCoefficient, TemperatureInterval, Torque,
+    Dimensioned, Force, Length, Pressure, Ratio, TemperatureCoefficient, TemperatureInterval, Torque, written,
 };
 use core::f64::consts::PI;
 
@@ -29,7 +29,7 @@ impl PressPart {
             return Err(out_of_range(
                 "inner diameter",
                 inner,
-                format!("below the outer diameter, {} m", outer.si()),
+                format!("below the outer diameter, {}", written(outer)),
             ));
         }
         let young = finite_positive("Young's modulus", young)?;
@@ -87,10 +87,10 @@ impl PressFit {
         let interference = non_negative("interference", interference)?;
         let most = inner.outer / 10.0;
         if interference > most {
-            return Err(out_of_range("interference", interference, format!("at most {} m", most.si())));
+            return Err(out_of_range("interference", interference, format!("at most {}", written(most))));
         }
         if (inner.outer - outer.inner).abs() > most {
-            let allowed = format!("about the inner part's outside, {} m", inner.outer.si());
+            let allowed = format!("about the inner part's outside, {}", written(inner.outer));
             return Err(out_of_range("bore of the outer part", outer.inner, allowed));
         }
         Ok(Self { inner, outer, interference })
@@ -202,7 +202,7 @@ impl PressFit {
         if left.si() < 0.0 {
             return Err(Error::OutOfRange {
                 field: "interference when warm".into(),
-                value: format!("{} m", left.si()),
+                value: written(left),
                 allowed: "zero or more: the fit is loose".into(),
             });
         }

@@ -3,7 +3,7 @@
 use super::{Cylinder, deck_clearance};
 use crate::error::{Result, finite_positive, non_negative, out_of_range};
 use crate::solve::bracketed;
-use crate::units::{Angle, Dimensioned, Length, Ratio, Volume};
+use crate::units::{Angle, Dimensioned, Length, Ratio, Volume, written};
 use core::f64::consts::PI;
 
 /// Volume of a disc: pi/4 x diameter^2 x height; negative for a negative height (a piston above the deck).
@@ -23,7 +23,7 @@ pub fn ring_land_crevice(bore: Length, land_diameter: Length, land_height: Lengt
     let land = finite_positive("top land diameter", land_diameter)?;
     let height = non_negative("top land height", land_height)?;
     if land > bore {
-        return Err(out_of_range("top land diameter", land, format!("at most the bore, {} m", bore.si())));
+        return Err(out_of_range("top land diameter", land, format!("at most the bore, {}", written(bore))));
     }
     Ok(disc_volume(bore, height) - disc_volume(land, height))
 }

@@ -2,7 +2,7 @@
 
 use crate::error::{Result, finite, finite_positive, out_of_range};
 use crate::units::{
-    Acceleration, Angle, AngularVelocity, Area, Dimensioned, Length, Ratio, Velocity, Volume,
+    Acceleration, Angle, AngularVelocity, Area, Dimensioned, Length, Ratio, Velocity, Volume, written,
 };
 use core::f64::consts::PI;
 
@@ -27,6 +27,9 @@ pub struct Cylinder {
     rod_length: Length,
     pin_offset: Length,
 }
+
+/// No engine is larger, and nothing overflows below it.
+const MOST_METRES: f64 = 1000.0;
 
 /// The cylinder as plain SI numbers, for serde.
 #[derive(serde::Serialize, serde::Deserialize)]
@@ -60,16 +63,21 @@ impl Cylinder {
     /// A cylinder from bore, stroke (twice the crank radius), rod length (centre to centre) and pin offset.
     ///
     /// # Errors
-    /// [`crate::Error::NotFinite`]; [`crate::Error::OutOfRange`] unless bore, stroke and rod length are above zero and
+    /// [`crate::Error::NotFinite`]; [`crate::Error::OutOfRange`] unless bore, stroke and rod length are above zero and at most 1000 m, and
     /// crank radius + |pin offset| < rod length (else the crank cannot turn).
     pub fn new(bore: Length, stroke: Length, rod_length: Length, pin_offset: Length) -> Result<Self> {
         let bore = finite_positive("bore", bore)?;
         let stroke = finite_positive("stroke", stroke)?;
         let rod_length = finite_positive("rod length", rod_length)?;
         let pin_offset = finite("pin offset", pin_offset)?;
+        for (name, length) in [("bore", bore), ("stroke", stroke), ("rod length", rod_length)] {
+            if length.si() > MOST_METRES {
+                return Err(out_of_range(name, length, format!("at most {MOST_METRES} m")));
+            }
+        }
         let least = stroke / 2.0 + pin_offset.abs();
         if least >= rod_length {
-            let allowed = format!("above crank radius + |pin offset| = {} m", least.si());
+            let allowed = format!("above crank radius + |pin offset| = {}", written(least));
             return Err(out_of_range("rod length", rod_length, allowed));
         }
         Ok(Self { bore, stroke, rod_length, pin_offset })

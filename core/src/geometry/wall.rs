@@ -2,7 +2,7 @@
 
 use crate::error::{Error, Result, finite, finite_positive, non_negative, out_of_range};
 use crate::solve::bracketed;
-use crate::units::{Angle, Dimensioned, Length, Pressure};
+use crate::units::{Angle, Dimensioned, Length, Pressure, written};
 
 /// Wall left between two neighbouring bores: bore spacing - bore. Negative where they would meet.
 pub fn wall_between_bores(spacing: Length, bore: Length) -> Length {
@@ -79,7 +79,7 @@ impl ThickCylinder {
             return Err(out_of_range(
                 "outer radius",
                 outer,
-                format!("above the inner radius, {} m", inner.si()),
+                format!("above the inner radius, {}", written(inner)),
             ));
         }
         Ok(Self { inner, outer })
@@ -97,7 +97,7 @@ impl ThickCylinder {
         if radius >= self.inner && radius <= self.outer {
             return Ok(radius.si());
         }
-        let allowed = format!("inside the wall, {} m to {} m", self.inner.si(), self.outer.si());
+        let allowed = format!("inside the wall, {} to {}", written(self.inner), written(self.outer));
         Err(out_of_range("radius", radius, allowed))
     }
 

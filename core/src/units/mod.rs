@@ -171,7 +171,15 @@ dimensioned! {
     Ratio => Ratio, Time => Time, TemperatureCoefficient => Expansion,
 }
 
-/// The quantity written in its SI unit, with all its digits.
-pub fn in_base_unit<Q: Dimensioned>(q: Q) -> String {
-    format!("{} {}", q.si(), Q::DIMENSION.base_symbol()).trim_end().to_owned()
+/// The quantity written for a message: lengths in mm, volumes in cm3, all others in their SI unit.
+pub fn written<Q: Dimensioned>(q: Q) -> String {
+    let symbol = match Q::DIMENSION {
+        Dimension::Length => "mm",
+        Dimension::Volume => "cm3",
+        other => other.base_symbol(),
+    };
+    match find_for(symbol, Q::DIMENSION, symbol) {
+        Ok(unit) => unit.write(q.si()),
+        Err(_) => q.si().to_string(),
+    }
 }
