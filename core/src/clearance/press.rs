@@ -1,5 +1,6 @@
 //! Press and shrink fits of two rings: contact pressure, stresses, holding force, heating, loss when hot.
 
+use super::thermal::heating_for;
 use crate::error::{Error, Result, finite, finite_positive, non_negative, out_of_range};
 use crate::geometry::ThickCylinder;
 use crate::units::{
@@ -148,6 +149,22 @@ impl PressFit {
         })
     }
 
+    /// Tresca's equivalent stress where it is largest, (inner part, outer part): the largest difference of two principal stresses, without
+    /// axial stress. To be held against the yield strength of each.
+    ///
+    /// Outer part at the contact: hoop stress + pressure. Inner part at its bore: the hoop stress, for there is no pressure; a solid shaft
+    /// carries the pressure all over.
+    ///
+    /// # Errors
+    /// As [`PressFit::stresses`].
+    ///
+    /// # Source
+    /// Tresca; Lame; Boresi and Schmidt, Advanced Mechanics of Materials, chapters 4 and 11 (from memory).
+    pub fn equivalent_stresses(&self) -> Result<(Pressure, Pressure)> {
+        let s = self.stresses()?;
+        Ok((s.inner_at_bore.abs(), s.outer_at_contact + self.pressure()))
+    }
+
     /// Axial force that the contact holds: mu p pi d L.
     ///
     /// # Errors
@@ -181,9 +198,7 @@ impl PressFit {
         expansion: TemperatureCoefficient,
     ) -> Result<TemperatureInterval> {
         let gap = non_negative("gap", gap)?;
-        let alpha = finite_positive("coefficient of expansion", expansion)?;
-        let strain = (self.interference + gap) / self.diameter();
-        Ok(TemperatureInterval::from_si(strain.si() / alpha.si()))
+        heating_for(self.interference + gap, self.diameter(), expansion)
     }
 
     /// The fit with both parts warmer than at assembly: delta - d (alpha_o dT_o - alpha_i dT_i).
@@ -239,6 +254,9 @@ mod tests {
         assert_relative_eq!(mpa(s.outer_at_outside), 43.75, max_relative = 1e-5);
         assert_relative_eq!(mpa(s.inner_at_bore), -56.25, max_relative = 1e-5);
         assert_relative_eq!(mpa(s.inner_at_contact), -43.9453, max_relative = 1e-5);
+        let (inner, outer) = fit.equivalent_stresses().unwrap();
+        assert_relative_eq!(mpa(inner), 56.25, max_relative = 1e-5);
+        assert_relative_eq!(mpa(outer), 56.0547 + 12.3047, max_relative = 1e-5);
     }
 
     /// Boresi and Schmidt, Advanced Mechanics of Materials, 6th ed., example 11.3, as worked in an open textbook companion: with equal

@@ -3,8 +3,12 @@
 //! A material's data are mean coefficients from 20 degC up to some temperatures, each with a least and a greatest value where sources differ.
 //! Between those temperatures the mean coefficient is interpolated; beyond the last it is not known and refused.
 
-use crate::error::{Result, finite, out_of_range};
-use crate::units::{Dimensioned, Length, Ratio, TemperatureCoefficient, ThermodynamicTemperature};
+use super::end_gap_in_bore;
+use super::material::{Material, Mean};
+use crate::error::{Result, finite, finite_positive, out_of_range};
+use crate::units::{
+    Dimensioned, Length, Ratio, TemperatureCoefficient, TemperatureInterval, ThermodynamicTemperature,
+};
 
 /// The temperature that mean coefficients count from, and that drawings hold for: 20 degC.
 ///
@@ -12,98 +16,7 @@ use crate::units::{Dimensioned, Length, Ratio, TemperatureCoefficient, Thermodyn
 /// ISO 1:2016, reference temperature for geometrical product specification (from memory).
 pub const REFERENCE_KELVIN: f64 = 293.15; // ISO 1 (from memory)
 
-/// Up to a temperature, degC: the least and the greatest mean coefficient from 20 degC that sources give, 1e-6/K.
-type Mean = (f64, f64, f64);
-
-/// A material of engine parts, with its data on expansion.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-#[non_exhaustive]
-pub enum Material {
-    /// Grey cast iron, blocks and liners.
-    GreyIron,
-    /// Plain carbon steel 1020.
-    Steel1020,
-    /// Plain carbon steel 1040.
-    Steel1040,
-    /// Alloy steel 4140 and 4340, cranks and rods.
-    Steel4340,
-    /// Aluminium casting alloy AlSi7Mg (A356), blocks and heads.
-    AluminiumA356,
-    /// Aluminium piston alloy AlSi12CuNiMg, cast.
-    AluminiumAlSi12,
-    /// Aluminium piston alloy 4032, forged.
-    Aluminium4032,
-    /// Aluminium alloy 2024.
-    Aluminium2024,
-    /// Aluminium alloy 7075.
-    Aluminium7075,
-    /// Titanium alloy Ti-6Al-4V.
-    Titanium6Al4V,
-}
-
-const CALLISTER: &str = "Callister, Materials Science and Engineering, table B.6 (as transcribed)";
-
 impl Material {
-    /// Every material.
-    pub const ALL: [Self; 10] = [
-        Self::GreyIron,
-        Self::Steel1020,
-        Self::Steel1040,
-        Self::Steel4340,
-        Self::AluminiumA356,
-        Self::AluminiumAlSi12,
-        Self::Aluminium4032,
-        Self::Aluminium2024,
-        Self::Aluminium7075,
-        Self::Titanium6Al4V,
-    ];
-
-    /// Name, source and data; handbooks scatter by about 5 %.
-    const fn facts(self) -> (&'static str, &'static str, &'static [Mean]) {
-        match self {
-            Self::GreyIron => (
-                "grey iron",
-                "EN 1561, annex, 11.7 to 200 degC and 13.0 to 400 degC; ASM Handbook vol. 1, 10.5 to 10.8 to 100 degC (from memory)",
-                &[(100.0, 10.5, 10.8), (200.0, 11.7, 11.7), (400.0, 13.0, 13.0)],
-            ),
-            Self::Steel1020 => ("steel 1020", CALLISTER, &[(100.0, 11.7, 11.7)]),
-            Self::Steel1040 => ("steel 1040", CALLISTER, &[(100.0, 11.3, 11.3)]),
-            Self::Steel4340 => (
-                "steel 4340",
-                "Callister, table B.6, to 100 degC (as transcribed); ASM Handbook vol. 1, to 250 and 500 degC (from memory)",
-                &[(100.0, 12.3, 12.3), (250.0, 12.7, 12.7), (500.0, 13.7, 13.7)],
-            ),
-            Self::AluminiumA356 => (
-                "aluminium A356",
-                "ASM Handbook vol. 2 (from memory)",
-                &[(100.0, 21.5, 21.5), (300.0, 23.5, 23.5)],
-            ),
-            Self::AluminiumAlSi12 => (
-                "aluminium AlSi12CuNiMg",
-                "a secondary source: 19.5-20.5 to 100, 20.5-21.5 to 200, 21.5-22.5 to 300 degC",
-                &[(100.0, 19.5, 20.5), (200.0, 20.5, 21.5), (300.0, 21.5, 22.5)],
-            ),
-            Self::Aluminium4032 => (
-                "aluminium 4032",
-                "ASM Handbook vol. 2, Aluminum Association (from memory)",
-                &[(100.0, 19.4, 19.4), (200.0, 20.2, 20.2), (300.0, 21.0, 21.0)],
-            ),
-            Self::Aluminium2024 => ("aluminium 2024", CALLISTER, &[(100.0, 22.9, 22.9)]),
-            Self::Aluminium7075 => ("aluminium 7075", CALLISTER, &[(100.0, 23.4, 23.4)]),
-            Self::Titanium6Al4V => ("titanium Ti-6Al-4V", CALLISTER, &[(100.0, 8.6, 8.6)]),
-        }
-    }
-
-    /// What it is called.
-    pub const fn name(self) -> &'static str {
-        self.facts().0
-    }
-
-    /// Where its data come from.
-    pub const fn source(self) -> &'static str {
-        self.facts().1
-    }
-
     /// The least and the greatest mean coefficient from 20 degC to a temperature, as far as sources differ.
     ///
     /// Data begin at 0 degC; between two temperatures of the data the coefficient is interpolated, below the first it is that of the first.
@@ -118,7 +31,7 @@ impl Material {
         at: ThermodynamicTemperature,
     ) -> Result<(TemperatureCoefficient, TemperatureCoefficient)> {
         let celsius = finite("temperature", at)?.si() - 273.15;
-        let data = self.facts().2;
+        let data = self.data();
         let last = data.last().map_or(0.0, |m| m.0);
         if !(0.0..=last).contains(&celsius) {
             return Err(out_of_range(
@@ -188,14 +101,31 @@ impl Material {
     }
 }
 
-/// End gap of a ring when hot: gap - pi x bore x ring strain + pi x bore x bore strain, with the strains from where the gap was read.
+/// By how much to heat a part (to cool it, for a growth below zero) so that a length of it grows by so much: growth / (alpha x length).
 ///
-/// Zero or less means that the ring butts.
+/// # Errors
+/// [`crate::Error::NotFinite`]; [`crate::Error::OutOfRange`] for a length or a coefficient not above zero.
+///
+/// # Source
+/// Linear expansion; Wentzell, Machine Design, example 6.3 (as worked in an open textbook companion).
+pub fn heating_for(
+    growth: Length,
+    length: Length,
+    expansion: TemperatureCoefficient,
+) -> Result<TemperatureInterval> {
+    let strain = finite("growth", growth)? / finite_positive("length", length)?;
+    let alpha = finite_positive("coefficient of expansion", expansion)?;
+    Ok(TemperatureInterval::from_si(strain.si() / alpha.si()))
+}
+
+/// End gap of a ring when hot: gap + pi x bore x (bore strain - ring strain), with the strains from where the gap was read.
+///
+/// Zero or less means that the ring butts. The growth of the gap itself, well below a micrometre, is left out.
 ///
 /// # Source
 /// Growth of the ring's length and of the bore's circumference; geometry.
 pub fn hot_end_gap(gap: Length, bore: Length, ring_strain: Ratio, bore_strain: Ratio) -> Length {
-    gap - bore * (core::f64::consts::PI * (ring_strain.si() - bore_strain.si()))
+    end_gap_in_bore(gap, bore * (1.0 + ring_strain.si()), bore * (1.0 + bore_strain.si()))
 }
 
 #[cfg(test)]
@@ -221,6 +151,16 @@ mod tests {
         assert_relative_eq!(alpha(Material::Titanium6Al4V, 60.0), 8.6, max_relative = 1e-12);
         assert_relative_eq!(alpha(Material::AluminiumAlSi12, 200.0), 21.0, max_relative = 1e-12);
         assert_relative_eq!(alpha(Material::AluminiumAlSi12, 150.0), 20.5, max_relative = 1e-12);
+    }
+
+    /// Wentzell, Machine Design, example 6.3, as worked in an open textbook companion: 370.46 degF for 0.01204 in on 5 in.
+    #[test]
+    fn heating_for_a_growth() {
+        let inch = |x: f64| Length::from_si(x * 0.0254);
+        let alpha = TemperatureCoefficient::from_si(6.5e-6 * 1.8);
+        let found = heating_for(inch(0.01204), inch(5.0), alpha).unwrap();
+        assert_relative_eq!(found.si() * 1.8, 370.46, max_relative = 1e-4);
+        assert!(heating_for(inch(0.01), inch(0.0), alpha).is_err());
     }
 
     /// Identity pi D alpha dT in a rigid bore; the figure computed independently.
