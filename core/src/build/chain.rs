@@ -4,12 +4,14 @@ use super::document::{Display, Document, Limit as LimitText};
 use super::keys::Keys;
 use super::lines::Lines;
 use super::operation::Machining;
-use super::readings::{Point, Readings};
+use super::readings::{Point, Readings, Seen};
+use super::states::Thermal;
 use super::terms::What;
 use crate::error::{Error, Result};
 use crate::metrology::Limits;
 use crate::units::quantity_of;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Where a figure belongs.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
@@ -36,6 +38,10 @@ pub enum PlaceKind {
     Main,
     /// A crank throw.
     Throw,
+    /// A bolt, or a group of equal ones.
+    Bolt,
+    /// A press fit, or a hole and a shaft.
+    Fit,
 }
 
 impl Place {
@@ -50,8 +56,15 @@ impl Place {
             PlaceKind::Cylinder => "cylinder",
             PlaceKind::Main => "main",
             PlaceKind::Throw => "throw",
+            PlaceKind::Bolt => "bolt",
+            PlaceKind::Fit => "fit",
         };
         Self { kind, index: Some(i + 1), label: format!("{word} {}", i + 1), detail: None }
+    }
+
+    /// The place counted from zero, with a name of the document's own.
+    pub(super) fn named(kind: PlaceKind, i: usize, name: &str) -> Self {
+        Self { label: name.into(), ..Self::nth(kind, i) }
     }
 
     pub(super) fn with(mut self, detail: impl Into<String>) -> Self {
@@ -60,12 +73,15 @@ impl Place {
     }
 }
 
-pub(super) type Formula = Box<dyn Fn(&Point<'_>) -> Result<f64> + Send + Sync>;
+/// Shared by the states of temperature that a figure exists in.
+pub(super) type Formula = Arc<dyn Fn(&Point<'_>) -> Result<f64> + Send + Sync>;
 
 /// One figure of the chain.
 pub(super) struct Figure {
     pub(super) what: What,
     pub(super) place: Place,
+    /// The state of temperatures, by its number; absent when as measured.
+    pub(super) state: Option<usize>,
     /// The entry to name when the formula refuses.
     pub(super) field: &'static str,
     pub(super) formula: Formula,
@@ -79,6 +95,16 @@ pub(super) struct Limit {
     pub(super) limits: Limits,
     pub(super) target: Option<f64>,
     pub(super) whose: String,
+}
+
+impl Figure {
+    /// What it is and where, in words.
+    pub(super) fn label(&self, thermal: &Thermal) -> String {
+        let state = self.state.and_then(|s| thermal.states.get(s)).map(|s| format!(", {}", s.name));
+        let detail = self.place.detail.as_ref().map(|d| format!(", {d}"));
+        let (state, detail) = (state.unwrap_or_default(), detail.unwrap_or_default());
+        format!("{}, {}{detail}{state}", self.what.term().term, self.place.label)
+    }
 }
 
 /// A figure that could not be computed, and what it needs.
@@ -96,6 +122,7 @@ pub(super) struct Chain {
     pub(super) display: Display,
     pub(super) readings: Readings,
     pub(super) keys: Keys,
+    pub(super) thermal: Thermal,
     pub(super) figures: Vec<Figure>,
     pub(super) not_computed: Vec<NotComputed>,
 }
@@ -113,11 +140,13 @@ impl Chain {
             return Err(readings.place(error, "schema"));
         }
         let keys = Keys::read(doc, &mut readings)?;
+        let thermal = Thermal::read(doc, &mut readings)?;
         let mut chain = Self {
             title: doc.title.clone(),
             display: doc.display,
             readings,
             keys,
+            thermal,
             figures: Vec::new(),
             not_computed: Vec::new(),
         };
@@ -125,10 +154,15 @@ impl Chain {
         chain.add_cylinders();
         chain.add_walls();
         chain.add_bearings();
-        chain.add_pistons_and_rings();
+        chain.add_pistons_and_rings(doc.pins.fit);
         chain.add_crank();
-        chain.figures.sort_by_key(|f| f.what);
+        chain.add_masses();
         chain.set_limits(&doc.limits)?;
+        chain.add_bolts(doc)?;
+        chain.add_press_fits(doc)?;
+        chain.add_iso_fits(doc)?;
+        chain.add_states()?;
+        chain.figures.sort_by_key(|f| f.what);
         Ok(chain)
     }
 
@@ -141,7 +175,55 @@ impl Chain {
         cuts: Vec<Machining>,
         formula: impl Fn(&Point<'_>) -> Result<f64> + Send + Sync + 'static,
     ) {
-        self.figures.push(Figure { what, place, field, formula: Box::new(formula), cuts, limit: None });
+        let formula = Arc::new(formula);
+        self.figures.push(Figure { what, place, state: None, field, formula, cuts, limit: None });
+    }
+
+    /// Adds every clearance in every state of temperatures that the document gives enough for, with the limits of the state.
+    fn add_states(&mut self) -> Result<()> {
+        for state in 0..self.thermal.states.len() {
+            let first = self.figures.len();
+            for i in 0..first {
+                self.add_in_state(i, state)?;
+            }
+            let Some(keys) = self.thermal.states.get(state) else { continue };
+            let (limits, field) = (keys.limits.clone(), format!("states.{}.limits", keys.name));
+            self.set_limits_from(first, &limits, &field)?;
+        }
+        Ok(())
+    }
+
+    fn add_in_state(&mut self, i: usize, state: usize) -> Result<()> {
+        let Some(cold) = self.figures.get(i).filter(|f| f.state.is_none() && f.what.has_states()) else {
+            return Ok(());
+        };
+        let seen = Seen::default();
+        self.value(cold, &Point::new(&self.readings, &self.readings.values).noting(&seen))?;
+        let parts = seen.parts.into_inner();
+        let Some(keys) = self.thermal.states.get(state) else { return Ok(()) };
+        let press = parts.iter().any(|p| *p >= super::parts::COUNT);
+        let lacks = self.thermal.lacks(keys, parts.into_iter());
+        let what = cold.what;
+        if !lacks.is_empty() {
+            // A press fit without temperatures in a state is not asked about there.
+            if !press {
+                let needs = format!("in the state {}: {}", keys.name, lacks.join(", "));
+                self.lacks(what, &needs);
+            }
+            return Ok(());
+        }
+        let stress = matches!(what, What::PressInnerStress | What::PressOuterStress);
+        let hot = Figure {
+            what,
+            place: cold.place.clone(),
+            state: Some(state),
+            field: cold.field,
+            formula: cold.formula.clone(),
+            cuts: cold.cuts.clone(),
+            limit: cold.limit.clone().filter(|_| stress),
+        };
+        self.figures.push(hot);
+        Ok(())
     }
 
     /// Notes, once, that a figure cannot be computed.
@@ -154,7 +236,11 @@ impl Chain {
 
     /// The value of a figure, an error placed at its entry.
     pub(super) fn value(&self, figure: &Figure, at: &Point<'_>) -> Result<f64> {
-        let value = (figure.formula)(at).map_err(|e| self.readings.place(e, figure.field))?;
+        let at = match figure.state {
+            Some(state) => at.in_state(&self.thermal, state),
+            None => *at,
+        };
+        let value = (figure.formula)(&at).map_err(|e| self.readings.place(e, figure.field))?;
         if value.is_finite() {
             return Ok(value);
         }
@@ -163,8 +249,18 @@ impl Chain {
     }
 
     fn set_limits(&mut self, limits: &BTreeMap<String, LimitText>) -> Result<()> {
+        self.set_limits_from(0, limits, "limits")
+    }
+
+    /// Sets the limits of a table on the figures that were added from the `first` on.
+    pub(super) fn set_limits_from(
+        &mut self,
+        first: usize,
+        limits: &BTreeMap<String, LimitText>,
+        table: &str,
+    ) -> Result<()> {
         for (name, text) in limits {
-            let field = format!("limits.{name}");
+            let field = format!("{table}.{name}");
             let what = What::named(name).map_err(|near| {
                 let error = Error::UnknownKey {
                     field: field.clone(),
@@ -172,33 +268,39 @@ impl Chain {
                 };
                 self.readings.place(error, &field)
             })?;
-            self.set_limit(what, &field, text)?;
+            self.set_limit(first, what, &field, text)?;
         }
         Ok(())
     }
 
-    /// Where parts overlap and no limit is set, zero is one: such a figure must not pass in silence.
+    /// Where parts overlap and no limit is set, zero is one: such a figure must not pass in silence. A gap in a state of temperatures, which
+    /// nobody has measured, always has it.
     pub(super) fn set_natural_limits(&mut self) -> Result<()> {
         let natural = |chain: &Self, f: &Figure| {
-            let value = chain.value(f, &Point::new(&chain.readings.values))?;
-            Ok(f.limit.is_none() && f.what.is_a_gap() && value < 0.0)
+            let value = chain.value(f, &Point::new(&chain.readings, &chain.readings.values))?;
+            Ok(f.limit.is_none() && f.what.is_a_gap() && (value < 0.0 || f.state.is_some()))
         };
-        let overlap = self.figures.iter().map(|f| natural(self, f)).collect::<Result<Vec<bool>>>()?;
-        for (figure, overlap) in self.figures.iter_mut().zip(overlap) {
-            if overlap {
-                let whose = "geometry: below zero the parts overlap".to_owned();
-                figure.limit = Some(Limit { limits: Limits::new(Some(0.0), None)?, target: None, whose });
-            }
+        let bound = self.figures.iter().map(|f| natural(self, f)).collect::<Result<Vec<bool>>>()?;
+        for (figure, bound) in self.figures.iter_mut().zip(bound) {
+            let limits = match figure.what {
+                _ if figure.limit.is_some() => continue,
+                What::BoltProofShare => (None, Some(1.0)),
+                What::BoltSeparationMargin => (Some(1.0), None),
+                _ if bound => (Some(0.0), None),
+                _ => continue,
+            };
+            let whose = figure.what.natural_limit().to_owned();
+            figure.limit = Some(Limit { limits: Limits::new(limits.0, limits.1)?, target: None, whose });
         }
         Ok(())
     }
 
-    fn set_limit(&mut self, what: What, field: &str, text: &LimitText) -> Result<()> {
-        let places: Vec<usize> = (0..self.figures.len())
+    fn set_limit(&mut self, first: usize, what: What, field: &str, text: &LimitText) -> Result<()> {
+        let places: Vec<usize> = (first..self.figures.len())
             .filter(|i| self.figures.get(*i).is_some_and(|f| f.what == what))
             .collect();
         if places.is_empty() {
-            let needs = self.not_computed.iter().find(|n| n.term == what.term().term);
+            let needs = self.not_computed.iter().rev().find(|n| n.term == what.term().term);
             let error = Error::MissingKey {
                 field: field.into(),
                 remedy: format!(

@@ -123,7 +123,7 @@ fn whole_steps(unit: &Unit, delta: f64) -> f64 {
 fn solve(chain: &Chain, figure: &Figure, way: &Machining, aim: f64) -> Option<f64> {
     let off = |delta: f64| -> crate::Result<f64> {
         let values = chain.moved(way, delta);
-        Ok(chain.value(figure, &Point::new(&values))? - aim)
+        Ok(chain.value(figure, &Point::new(&chain.readings, &values))? - aim)
     };
     let (low, high) = way.operation.reach();
     let (low, high) = (reachable(low, off), reachable(high, off));
@@ -162,7 +162,7 @@ fn others(
         if j == i || figure.limit.is_none() || !touched {
             continue;
         }
-        let name = format!("{}, {}", figure.what.term().term, figure.place.label);
+        let name = figure.label(&chain.thermal);
         let after = chain.evaluate(figure, values).map(|e| e.judgement);
         match (before.judgement, after) {
             (_, Err(error)) => breaks.push(format!("{name}: {error}")),

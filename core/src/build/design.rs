@@ -81,7 +81,7 @@ impl Chain {
     }
 
     pub(super) fn design(&self) -> Result<Design> {
-        let at = Point::new(&self.readings.values);
+        let at = Point::new(&self.readings, &self.readings.values);
         let length = |q: crate::units::Length| Printed::new(self.length_unit(), q.si());
         let cylinder = self.keys.cylinders.first().map(|c| c.cylinder(&at)).transpose()?;
         let zero = crate::units::Length::from_si(0.0);
@@ -122,7 +122,7 @@ impl Chain {
     }
 
     pub(super) fn walls(&self) -> Vec<Walls> {
-        let at = Point::new(&self.readings.values);
+        let at = Point::new(&self.readings, &self.readings.values);
         let unit = self.length_unit();
         let limit =
             self.figures.iter().find(|f| f.what == What::WallThickness).and_then(|f| f.limit.as_ref());

@@ -2,6 +2,7 @@
 //!
 //! Only its form stands here; dimensions and ranges are checked where an entry becomes a reading.
 
+use super::sections::{Bolt, Fit, Matching, Materials, Pins, PressFit, State, Survey};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::{Deserialize, Deserializer, Error as _, SeqAccess, Visitor};
 use std::borrow::Cow;
@@ -132,10 +133,23 @@ section! {
         #[serde(default)] head: Head,
         #[serde(default)] main_bearings: Bearings,
         #[serde(default)] rod_bearings: Bearings,
+        #[serde(default)] pins: Pins,
+        #[serde(default)] materials: Materials,
+        /// Temperatures of the parts in states other than that of measurement, each by a name of your own, such as `running`.
+        #[serde(default)] states: BTreeMap<String, State>,
+        #[serde(default)] bolts: Vec<Bolt>,
+        #[serde(default)] press_fits: Vec<PressFit>,
+        /// Fits by ISO 286.
+        #[serde(default)] fits: Vec<Fit>,
+        matching: Option<Matching>,
+        /// Drawing tolerances, by the name of the entry that they belong to: `"block.bore" = "+0.02/-0 mm"`.
+        #[serde(default)] tolerances: BTreeMap<String, Text>,
         /// Limits of the figures, by their names.
         #[serde(default)] limits: BTreeMap<String, Limit>,
     }
 }
+
+pub(super) use section;
 
 /// The system of units that a sheet is printed in.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, serde::Serialize, serde::Deserialize, JsonSchema)]
@@ -240,6 +254,10 @@ section! {
         big_end_bore: Option<Each>,
         /// Width of the big end.
         width: Option<Each>,
+        /// Bore of the small end, in its bush where it has one.
+        small_end_bore: Option<Each>,
+        /// Mass of the small end, weighed level with the big end supported.
+        small_end_mass: Option<Each>,
     }
 }
 
@@ -258,6 +276,10 @@ section! {
         top_land_diameter: Option<Each>,
         /// Crown to the top ring.
         top_land_height: Option<Each>,
+        /// Bore of the pin bosses.
+        pin_bore: Option<Each>,
+        /// Mass of the piston with its rings and locks, without its pin.
+        mass: Option<Each>,
     }
 }
 
@@ -279,6 +301,12 @@ section! {
         gauge_bore: Option<Each>,
         width: Option<Each>,
         groove_width: Option<Each>,
+        /// Diameter of the groove's root.
+        groove_root_diameter: Option<Each>,
+        /// Radial thickness of the ring.
+        radial_thickness: Option<Each>,
+        /// Tangential force that closes the ring to its gap (ring tension).
+        tension: Option<Each>,
     }
 }
 
@@ -301,6 +329,19 @@ section! {
         housing_bore: Option<Each>,
         upper_shell: Option<Each>,
         lower_shell: Option<Each>,
+        /// Walls of the upper shells that can be had, to choose from.
+        #[serde(default)] upper_grades: Vec<Text>,
+        /// Walls of the lower shells that can be had, to choose from.
+        #[serde(default)] lower_grades: Vec<Text>,
+        /// What a half shell stands proud of the housing, along the circumference, under the maker's checking load.
+        upper_crush_height: Option<Each>,
+        lower_crush_height: Option<Each>,
+        /// Offset of the bore of eccentric shells from their outside.
+        shell_offset: Option<Text>,
+        /// The angle from the crown at which the clearance of eccentric shells is wanted, such as "75 deg".
+        off_crown_angle: Option<Text>,
+        /// Diameters at several angles and stations.
+        #[serde(default)] surveys: Vec<Survey>,
     }
 }
 

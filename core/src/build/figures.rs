@@ -99,7 +99,7 @@ impl Chain {
     /// The clearance volume of the first cylinder, by its parts.
     pub(super) fn first_clearance_volume(&self) -> Option<ClearanceVolume> {
         let c = self.keys.cylinders.first()?;
-        let at = Point::new(&self.readings.values);
+        let at = Point::new(&self.readings, &self.readings.values);
         c.clearance_volume(c.volumes().ok()?, &at).ok()
     }
 
@@ -234,6 +234,21 @@ impl Chain {
         self.add(What::PeakPistonAcceleration, p(), FIELD, none(), move |at| {
             Ok(c.cylinder(at)?.peak_acceleration(at.get(speed)).si())
         });
+    }
+
+    /// What goes up and down with each cylinder: piston with rings and locks, pin, small end of the rod.
+    pub(super) fn add_masses(&mut self) {
+        for (i, c) in self.keys.cylinders.clone().into_iter().enumerate() {
+            let (Some(piston), Some(pin), Some(small_end)) =
+                (c.masses.piston, c.masses.pin, c.masses.small_end)
+            else {
+                continue;
+            };
+            let place = Place::nth(PlaceKind::Cylinder, i);
+            self.add(What::ReciprocatingMass, place, "pistons.mass", Vec::new(), move |at| {
+                Ok((at.get(piston) + at.get(pin) + at.get(small_end)).si())
+            });
+        }
     }
 
     fn add_deck(&mut self, c: CylinderKeys, place: &Place) {

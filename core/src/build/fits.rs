@@ -1,139 +1,129 @@
-//! The figures of bearings, pistons, rings and axial clearances. Each formula is a function of `clearance`.
+//! The figures of pistons, pins, rings and axial clearances. Each formula is a function of `clearance`.
 
 use super::chain::{Chain, Place, PlaceKind};
 use super::figures::missing;
-use super::keys::{BearingKeys, CylinderKeys, RingKeys};
+use super::keys::{CylinderKeys, RingKeys};
 use super::operation::{Machining, Operation, machining};
+use super::parts::{self, Part};
 use super::readings::Key;
+use super::sections::PinFit;
 use super::terms::What;
 use crate::clearance::{
-    bearing_clearance, end_float, end_gap_in_bore, piston_to_wall, rod_side_clearance, side_clearance,
+    back_clearance, end_float, end_gap_in_bore, pin_clearance, piston_to_wall, ring_wall_pressure,
+    rod_side_clearance, side_clearance,
 };
 use crate::units::{Dimensioned, Length};
 
-type Four = (Key<Length>, Key<Length>, Key<Length>, Key<Length>);
-
-impl BearingKeys {
-    /// Housing, upper shell, lower shell and journal, or what is missing.
-    fn all(&self, names: [&str; 4]) -> Result<Four, String> {
-        match (self.housing, self.upper, self.lower, self.journal) {
-            (Some(h), Some(u), Some(l), Some(j)) => Ok((h, u, l, j)),
-            (h, u, l, j) => {
-                let there = [h.is_some(), u.is_some(), l.is_some(), j.is_some()];
-                Err(missing(&names.into_iter().zip(there).collect::<Vec<_>>()))
-            }
-        }
-    }
+/// The figures of one of the rings.
+struct RingRow {
+    table: &'static str,
+    part: Part,
+    gap: What,
+    side: What,
+    back: What,
+    pressure: What,
 }
 
+const TOP: RingRow = RingRow {
+    table: "rings.top",
+    part: parts::TOP_RINGS,
+    gap: What::TopRingGap,
+    side: What::TopRingSideClearance,
+    back: What::TopRingBackClearance,
+    pressure: What::TopRingWallPressure,
+};
+
+const SECOND: RingRow = RingRow {
+    table: "rings.second",
+    part: parts::SECOND_RINGS,
+    gap: What::SecondRingGap,
+    side: What::SecondRingSideClearance,
+    back: What::SecondRingBackClearance,
+    pressure: What::SecondRingWallPressure,
+};
+
 impl Chain {
-    /// Main and rod bearing clearances.
-    pub(super) fn add_bearings(&mut self) {
-        const MAIN: [&str; 4] = [
-            "main_bearings.housing_bore",
-            "main_bearings.upper_shell",
-            "main_bearings.lower_shell",
-            "crank.main_journal",
-        ];
-        const ROD: [&str; 4] =
-            ["rods.big_end_bore", "rod_bearings.upper_shell", "rod_bearings.lower_shell", "crank.crankpin"];
-        for (i, keys) in self.keys.mains.clone().into_iter().enumerate() {
-            self.add_bearing(
-                What::MainBearingClearance,
-                Place::nth(PlaceKind::Main, i),
-                "main_bearings",
-                keys,
-                MAIN,
-            );
-        }
-        for (i, c) in self.keys.cylinders.clone().into_iter().enumerate() {
-            self.add_bearing(
-                What::RodBearingClearance,
-                Place::nth(PlaceKind::Cylinder, i),
-                "rod_bearings",
-                c.rod_bearing,
-                ROD,
-            );
-        }
-    }
-
-    fn add_bearing(
-        &mut self,
-        what: What,
-        place: Place,
-        field: &'static str,
-        keys: BearingKeys,
-        names: [&str; 4],
-    ) {
-        let (h, u, l, j) = match keys.all(names) {
-            Ok(four) => four,
-            Err(needs) => return self.lacks(what, &needs),
-        };
-        let cuts = vec![
-            machining(Operation::ChooseShell, [u.index, l.index]),
-            machining(Operation::GrindJournal, [j.index]),
-            machining(Operation::HoneHousing, [h.index]),
-        ];
-        self.add(what, place, field, cuts, move |at| {
-            Ok(bearing_clearance(at.get(h), at.get(u), at.get(l), at.get(j)).si())
-        });
-    }
-
-    /// Pistons in bores, rings in bores and grooves.
-    pub(super) fn add_pistons_and_rings(&mut self) {
+    /// Pistons in bores, pins in pistons and rods, rings in bores and grooves.
+    pub(super) fn add_pistons_and_rings(&mut self, pins: PinFit) {
         for (i, c) in self.keys.cylinders.clone().into_iter().enumerate() {
             let place = Place::nth(PlaceKind::Cylinder, i);
-            self.add_piston(c, &place);
+            self.add_piston(&c, &place);
+            self.add_pin(&c, &place, pins);
             let [top, second] = c.rings;
-            self.add_ring(c, top, &place, What::TopRingGap, What::TopRingSideClearance, "rings.top");
-            self.add_ring(
-                c,
-                second,
-                &place,
-                What::SecondRingGap,
-                What::SecondRingSideClearance,
-                "rings.second",
-            );
+            self.add_ring(&c, top, &place, &TOP);
+            self.add_ring(&c, second, &place, &SECOND);
         }
     }
 
-    fn add_piston(&mut self, c: CylinderKeys, place: &Place) {
+    fn add_piston(&mut self, c: &CylinderKeys, place: &Place) {
         let Some(piston) = c.piston else {
             return self.lacks(What::PistonToWall, "pistons.diameter");
         };
-        let cuts = vec![hone(&c)];
+        let (cuts, c) = (vec![hone(c)], *c);
         self.add(What::PistonToWall, place.clone(), "pistons.diameter", cuts, move |at| {
             Ok(piston_to_wall(c.finish_bore(at), at.get(piston)).si())
         });
     }
 
-    fn add_ring(
-        &mut self,
-        c: CylinderKeys,
-        ring: RingKeys,
-        place: &Place,
-        gap: What,
-        side: What,
-        field: &'static str,
-    ) {
+    fn add_pin(&mut self, c: &CylinderKeys, place: &Place, fit: PinFit) {
+        let Some(pin) = c.pin else { return };
+        if let Some(boss) = c.pin_bore {
+            let cuts = vec![machining(Operation::HonePinBore, [boss.index])];
+            self.add(What::PinToBoss, place.clone(), "pistons.pin_bore", cuts, move |at| {
+                Ok(pin_clearance(at.get(boss), at.get(pin)).si())
+            });
+        }
+        let Some(eye) = c.small_end else { return };
+        let cuts = vec![machining(Operation::HonePinBore, [eye.index])];
+        match fit {
+            PinFit::Floating => {
+                self.add(What::PinToRod, place.clone(), "rods.small_end_bore", cuts, move |at| {
+                    Ok(pin_clearance(at.get(eye), at.get(pin)).si())
+                })
+            }
+            PinFit::Pressed => {
+                self.add(What::PinInterference, place.clone(), "rods.small_end_bore", cuts, move |at| {
+                    Ok(-pin_clearance(at.get(eye), at.get(pin)).si())
+                });
+            }
+        }
+    }
+
+    fn add_ring(&mut self, c: &CylinderKeys, ring: RingKeys, place: &Place, row: &RingRow) {
+        let (table, part) = (row.table, row.part);
         match ring.gap {
             Some(key) => {
-                let cuts = vec![machining(Operation::FileRing, [key.index])];
-                self.add(gap, place.clone(), field, cuts, move |at| {
-                    let gauge_bore = at.get(ring.gauge_bore.unwrap_or(c.bore));
+                let (cuts, c) = (vec![machining(Operation::FileRing, [key.index])], *c);
+                // The ring was as long as the gauge bore's circumference less the gap, and grows with the ring.
+                self.add(row.gap, place.clone(), table, cuts, move |at| {
+                    let gauge_bore = at.get_as(ring.gauge_bore.unwrap_or(c.bore), part);
                     Ok(end_gap_in_bore(at.get(key), gauge_bore, c.finish_bore(at)).si())
                 });
             }
-            None => self.lacks(gap, &format!("{field}.end_gap")),
+            None => self.lacks(row.gap, &format!("{table}.end_gap")),
         }
         match (ring.groove, ring.width) {
-            (Some(groove), Some(width)) => self.add(side, place.clone(), field, Vec::new(), move |at| {
-                Ok(side_clearance(at.get(groove), at.get(width)).si())
-            }),
-            (groove, width) => {
-                let (g, w) = (format!("{field}.groove_width"), format!("{field}.width"));
-                self.lacks(side, &missing(&[(&g, groove.is_some()), (&w, width.is_some())]));
+            (Some(groove), Some(width)) => {
+                self.add(row.side, place.clone(), table, Vec::new(), move |at| {
+                    Ok(side_clearance(at.get(groove), at.get(width)).si())
+                });
             }
+            (groove, width) => {
+                let (g, w) = (format!("{table}.groove_width"), format!("{table}.width"));
+                self.lacks(row.side, &missing(&[(&g, groove.is_some()), (&w, width.is_some())]));
+            }
+        }
+        if let (Some(root), Some(thickness)) = (ring.root, ring.thickness) {
+            let c = *c;
+            self.add(row.back, place.clone(), table, Vec::new(), move |at| {
+                Ok(back_clearance(c.finish_bore(at), at.get(root), at.get(thickness)).si())
+            });
+        }
+        if let (Some(tension), Some(width)) = (ring.tension, ring.width) {
+            let c = *c;
+            self.add(row.pressure, place.clone(), table, Vec::new(), move |at| {
+                Ok(ring_wall_pressure(at.get(tension), c.finish_bore(at), at.get(width))?.si())
+            });
         }
     }
 

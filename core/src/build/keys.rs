@@ -1,9 +1,12 @@
 //! Every entry of a document taken in as a reading, and which reading belongs to which cylinder, main and throw.
 
-use super::document::{Arrangement, Document, Ring, Text};
+use super::bearings;
+use super::document::{Arrangement, Document, Limit, Ring, Text};
+use super::grades::{self, GradeKeys};
 use super::readings::{Allowed, Key, Readings};
+use super::sections::Surveyed;
 use crate::error::{Error, Result};
-use crate::units::{Angle, AngularVelocity, Dimension, Length, Pressure, Volume, quantity_of};
+use crate::units::{Angle, AngularVelocity, Dimension, Force, Length, Mass, Pressure, Volume, quantity_of};
 
 /// More cylinders than this are taken for a slip of the pen.
 const MOST_CYLINDERS: usize = 48;
@@ -17,6 +20,20 @@ pub(super) struct RingKeys {
     pub(super) gauge_bore: Maybe<Length>,
     pub(super) width: Maybe<Length>,
     pub(super) groove: Maybe<Length>,
+    pub(super) root: Maybe<Length>,
+    pub(super) thickness: Maybe<Length>,
+    pub(super) tension: Maybe<Force>,
+}
+
+/// Diameters read at angles and stations.
+#[derive(Debug, Clone)]
+pub(super) struct SurveyKeys {
+    /// Which bearing, from 1.
+    pub(super) bearing: usize,
+    pub(super) of: Surveyed,
+    pub(super) angles: Vec<Key<Angle>>,
+    pub(super) stations: Vec<Key<Length>>,
+    pub(super) diameters: Vec<Vec<Key<Length>>>,
 }
 
 /// The readings of one plain bearing.
@@ -26,6 +43,10 @@ pub(super) struct BearingKeys {
     pub(super) upper: Maybe<Length>,
     pub(super) lower: Maybe<Length>,
     pub(super) journal: Maybe<Length>,
+    /// Crush heights of the upper and the lower shell.
+    pub(super) crush: Option<(Key<Length>, Key<Length>)>,
+    /// Offset of eccentric shells, and the angle from the crown that is asked about.
+    pub(super) off_crown: Option<(Key<Length>, Key<Angle>)>,
 }
 
 /// The readings that belong to one cylinder.
@@ -50,8 +71,20 @@ pub(super) struct CylinderKeys {
     pub(super) rings: [RingKeys; 2],
     pub(super) rod_bearing: BearingKeys,
     pub(super) rod_width: Maybe<Length>,
+    pub(super) small_end: Maybe<Length>,
+    pub(super) pin_bore: Maybe<Length>,
+    pub(super) pin: Maybe<Length>,
+    pub(super) masses: MassKeys,
     pub(super) bank: usize,
     pub(super) throw: usize,
+}
+
+/// What goes up and down with one cylinder.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct MassKeys {
+    pub(super) piston: Maybe<Mass>,
+    pub(super) pin: Maybe<Mass>,
+    pub(super) small_end: Maybe<Mass>,
 }
 
 /// Wall readings around one bore.
@@ -74,6 +107,10 @@ pub(super) struct Keys {
     pub(super) speed: Maybe<AngularVelocity>,
     pub(super) intake_closing: Maybe<Angle>,
     pub(super) walls: Vec<WallKeys>,
+    pub(super) main_surveys: Vec<SurveyKeys>,
+    pub(super) rod_surveys: Vec<SurveyKeys>,
+    pub(super) main_grades: Option<GradeKeys>,
+    pub(super) rod_grades: Option<GradeKeys>,
 }
 
 /// How many crankpins an engine of this arrangement has.
@@ -128,7 +165,7 @@ fn banks(doc: &Document, readings: &Readings) -> Result<Vec<usize>> {
     }
 }
 
-fn nth<Q>(keys: &Option<Vec<Key<Q>>>, i: usize) -> Maybe<Q> {
+pub(super) fn nth<Q>(keys: &Option<Vec<Key<Q>>>, i: usize) -> Maybe<Q> {
     keys.as_ref().and_then(|k| k.get(i)).copied()
 }
 
@@ -139,7 +176,13 @@ fn ring(r: &mut Readings, doc: &Ring, field: &str, n: usize) -> Result<Vec<RingK
     let gap = all("end_gap", &doc.end_gap)?;
     let gauge_bore = all("gauge_bore", &doc.gauge_bore)?;
     let (width, groove) = (all("width", &doc.width)?, all("groove_width", &doc.groove_width)?);
+    let root = all("groove_root_diameter", &doc.groove_root_diameter)?;
+    let thickness = all("radial_thickness", &doc.radial_thickness)?;
+    let tension = r.parts(&format!("{field}.tension"), &doc.tension, n, "cylinder", Allowed::Positive)?;
     let one = |i| RingKeys {
+        root: nth(&root, i),
+        thickness: nth(&thickness, i),
+        tension: nth(&tension, i),
         gap: nth(&gap, i),
         gauge_bore: nth(&gauge_bore, i),
         width: nth(&width, i),
@@ -152,10 +195,10 @@ impl Keys {
     /// Takes the whole document in.
     pub(super) fn read(doc: &Document, r: &mut Readings) -> Result<Self> {
         check_cylinders(doc, r)?;
-        let cylinders = cylinders(doc, r)?;
+        let (cylinders, rod_grades) = cylinders(doc, r)?;
         let pins = throws(doc);
+        let (mains, main_grades) = mains(doc, r)?;
         Ok(Self {
-            mains: mains(doc, r)?,
             crankpin_width: r.maybe_each(
                 "crank.crankpin_width",
                 &doc.crank.crankpin_width,
@@ -186,12 +229,17 @@ impl Keys {
                 ),
             )?,
             walls: walls(doc, r)?,
+            main_surveys: bearings::surveys(&doc.main_bearings, "main_bearings", mains.len(), r)?,
+            rod_surveys: bearings::surveys(&doc.rod_bearings, "rod_bearings", cylinders.len(), r)?,
+            mains,
             cylinders,
+            main_grades,
+            rod_grades,
         })
     }
 }
 
-fn cylinders(doc: &Document, r: &mut Readings) -> Result<Vec<CylinderKeys>> {
+fn cylinders(doc: &Document, r: &mut Readings) -> Result<(Vec<CylinderKeys>, Option<GradeKeys>)> {
     use Allowed::{Any, NonNegative, Positive};
     const C: &str = "cylinder";
     let n = doc.engine.cylinders;
@@ -228,13 +276,21 @@ fn cylinders(doc: &Document, r: &mut Readings) -> Result<Vec<CylinderKeys>> {
         };
         return Err(r.place(error, "rod_bearings.housing_bore"));
     }
-    let upper = r.parts("rod_bearings.upper_shell", &b.upper_shell, n, C, Positive)?;
-    let lower = r.parts("rod_bearings.lower_shell", &b.lower_shell, n, C, Positive)?;
+    let small_end = r.parts("rods.small_end_bore", &doc.rods.small_end_bore, n, C, Positive)?;
+    let pin_bore = r.parts("pistons.pin_bore", &p.pin_bore, n, C, Positive)?;
+    let pin = r.parts("pins.diameter", &doc.pins.diameter, n, C, Positive)?;
+    let piston_mass = r.parts("pistons.mass", &p.mass, n, C, Positive)?;
+    let pin_mass = r.parts("pins.mass", &doc.pins.mass, n, C, Positive)?;
+    let small_end_mass = r.parts("rods.small_end_mass", &doc.rods.small_end_mass, n, C, Positive)?;
+    let housings: Vec<_> = (0..n).map(|i| nth(&big_end, i)).collect();
+    let journals: Vec<_> = (0..n).map(|i| nth(&crankpin, pin_of(i))).collect();
+    let grades = grades::grades(b, "rod_bearings", limit_of(doc, "rod_bearing_clearance"), r)?;
+    let bearings = bearings::read(b, "rod_bearings", grades.as_ref(), &housings, &journals, C, r)?;
     let rings = top.into_iter().zip(second);
-    let per_cylinder = bore.into_iter().zip(stroke).zip(rod).zip(rings).zip(banks);
-    Ok(per_cylinder
+    let per_cylinder = bore.into_iter().zip(stroke).zip(rod).zip(rings).zip(banks).zip(bearings);
+    let all = per_cylinder
         .enumerate()
-        .map(|(i, ((((bore, stroke), rod), (top, second)), bank))| CylinderKeys {
+        .map(|(i, (((((bore, stroke), rod), (top, second)), bank), rod_bearing))| CylinderKeys {
             bore,
             planned: nth(&planned, i),
             stock: r.stock(i + 1),
@@ -251,21 +307,30 @@ fn cylinders(doc: &Document, r: &mut Readings) -> Result<Vec<CylinderKeys>> {
             gasket_bore,
             gasket_thickness,
             rings: [top, second],
-            rod_bearing: BearingKeys {
-                housing: nth(&big_end, i),
-                upper: nth(&upper, i),
-                lower: nth(&lower, i),
-                journal: nth(&crankpin, pin_of(i)),
+            rod_bearing,
+            small_end: nth(&small_end, i),
+            pin_bore: nth(&pin_bore, i),
+            pin: nth(&pin, i),
+            masses: MassKeys {
+                piston: nth(&piston_mass, i),
+                pin: nth(&pin_mass, i),
+                small_end: nth(&small_end_mass, i),
             },
             rod_width: nth(&rod_width, i),
             bank,
             throw: pin_of(i),
         })
-        .collect())
+        .collect();
+    Ok((all, grades))
+}
+
+/// The limit of a figure in the document, with its name.
+fn limit_of<'a>(doc: &'a Document, name: &'a str) -> (&'a str, Option<&'a Limit>) {
+    (name, doc.limits.get(name))
 }
 
 /// The main bearings: as many as the first list of them has, else one more than crankpins.
-fn mains(doc: &Document, r: &mut Readings) -> Result<Vec<BearingKeys>> {
+fn mains(doc: &Document, r: &mut Readings) -> Result<(Vec<BearingKeys>, Option<GradeKeys>)> {
     use super::document::Each;
     const M: &str = "main bearing";
     let b = &doc.main_bearings;
@@ -277,15 +342,11 @@ fn mains(doc: &Document, r: &mut Readings) -> Result<Vec<BearingKeys>> {
     let n = count.unwrap_or(throws(doc) + 1);
     let housing = r.parts("main_bearings.housing_bore", &b.housing_bore, n, M, Allowed::Positive)?;
     let journal = r.parts("crank.main_journal", &doc.crank.main_journal, n, M, Allowed::Positive)?;
-    let upper = r.parts("main_bearings.upper_shell", &b.upper_shell, n, M, Allowed::Positive)?;
-    let lower = r.parts("main_bearings.lower_shell", &b.lower_shell, n, M, Allowed::Positive)?;
-    let one = |i| BearingKeys {
-        housing: nth(&housing, i),
-        upper: nth(&upper, i),
-        lower: nth(&lower, i),
-        journal: nth(&journal, i),
-    };
-    Ok((0..n).map(one).collect())
+    let housings: Vec<_> = (0..n).map(|i| nth(&housing, i)).collect();
+    let journals: Vec<_> = (0..n).map(|i| nth(&journal, i)).collect();
+    let grades = grades::grades(b, "main_bearings", limit_of(doc, "main_bearing_clearance"), r)?;
+    let all = bearings::read(b, "main_bearings", grades.as_ref(), &housings, &journals, M, r)?;
+    Ok((all, grades))
 }
 
 fn walls(doc: &Document, r: &mut Readings) -> Result<Vec<WallKeys>> {

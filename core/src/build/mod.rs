@@ -3,6 +3,8 @@
 //! A document is TOML: every figure with its unit and, where known, its expanded uncertainty. The chain takes it to
 //! findings: a value, how sure it is (JCGM 100), a verdict by guard bands (ISO 14253-1) and, failing, the cut.
 
+mod bearings;
+mod bolts;
 mod cautions;
 mod chain;
 mod cut;
@@ -10,14 +12,20 @@ mod design;
 mod document;
 mod figures;
 mod fits;
+mod grades;
 mod keys;
 mod lines;
 mod operation;
 mod parse;
+mod parts;
 mod possible;
+mod press;
 mod readings;
 mod rules;
+mod sections;
+mod selection;
 mod sheet;
+mod states;
 mod terms;
 
 pub use chain::{NotComputed, Place, PlaceKind};
@@ -25,5 +33,6 @@ pub use cut::{Change, Cut};
 pub use design::{Design, PrintedReading, VolumePart, WallAt, Walls};
 pub use document::Display;
 pub use parse::{Build, MOST_BYTES};
+pub use selection::{ChosenShells, Filing, Selection};
 pub use sheet::{BudgetRow, Counts, Finding, Judgement, Printed, PrintedLimits, Sheet, Spread};
 pub use terms::Group;

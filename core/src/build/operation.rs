@@ -24,6 +24,8 @@ pub(super) enum Operation {
     GrindJournal,
     HoneHousing,
     ChooseShell,
+    HonePinBore,
+    OpenPressBore,
 }
 
 const MM: f64 = 1e-3;
@@ -44,6 +46,8 @@ impl Operation {
             Self::GrindJournal => "grind the journal undersize",
             Self::HoneHousing => "hone the housing bore",
             Self::ChooseShell => "choose shells of another wall thickness (both halves alike)",
+            Self::HonePinBore => "hone the pin bore or bush",
+            Self::OpenPressBore => "open up the bore of the press fit",
         }
     }
 
@@ -62,6 +66,8 @@ impl Operation {
             Self::GrindJournal => (-MM, 0.0),
             Self::HoneHousing => (0.0, 0.05 * MM),
             Self::ChooseShell => (-0.5 * MM, 0.5 * MM),
+            Self::HonePinBore => (0.0, 0.05 * MM),
+            Self::OpenPressBore => (0.0, 0.5 * MM),
         }
     }
 
@@ -93,6 +99,12 @@ impl Operation {
             }
             Self::HoneHousing => {
                 "Shell crush depends on the housing bore: stay inside the bearing maker's housing limits. Caps torqued by the maker's procedure; guards and eye protection."
+            }
+            Self::HonePinBore => {
+                "Hone in small steps and measure at the same temperature as the pin; a bush that is too loose is replaced, not shimmed. Eye protection; wash out all grit."
+            }
+            Self::OpenPressBore => {
+                "A loose seat or liner wrecks the engine: keep the maker's least interference, hot too. Presses crush and hot parts burn: tested press, guards, gloves, eye protection."
             }
             Self::ChooseShell => {
                 "Only wall grades the bearing maker sells for this housing and journal; measure again with caps torqued by the maker's procedure."

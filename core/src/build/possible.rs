@@ -17,13 +17,13 @@ impl Chain {
             let place = |e: Error| e.at(entry.line, &entry.field);
             check(*value, &entry.unit.write(*value), entry.unit.dimension, entry.allowed).map_err(place)?;
         }
-        let at = Point::new(values);
+        let at = Point::new(&self.readings, values);
         for keys in &self.keys.cylinders {
             self.parts_fit(keys, &at)?;
         }
         for figure in &self.figures {
             let value = self.value(figure, &at)?;
-            if figure.what == What::PistonToHead && value <= 0.0 {
+            if figure.what == What::PistonToHead && figure.state.is_none() && value <= 0.0 {
                 let unit = self.unit(&figure.what.term());
                 let name = format!("piston-to-head distance, {}", figure.place.label);
                 let error =

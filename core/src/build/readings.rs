@@ -2,9 +2,11 @@
 
 use super::document::{Each, Text};
 use super::lines::Lines;
+use super::parts::{self, Part};
+use super::states::Thermal;
 use crate::error::{Error, Result};
 use crate::metrology::reading::{COVERAGE_FACTOR, parse_text};
-use crate::units::{Dimension, Dimensioned, Length, MILLIMETRE, Unit};
+use crate::units::{Dimension, Dimensioned, Length, MILLIMETRE, RATIO, Ratio, Unit};
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 use std::marker::PhantomData;
@@ -20,6 +22,8 @@ pub(super) struct Entry {
     pub(super) expanded: Option<f64>,
     /// What it may be, in the document and after a cut.
     pub(super) allowed: Allowed,
+    /// The part whose growth it follows.
+    pub(super) part: Option<Part>,
 }
 
 /// A reading of a known dimension; its value is found at a [`Point`].
@@ -76,9 +80,9 @@ impl Readings {
             unit: raw.unit,
             expanded: raw.expanded_si,
             allowed,
+            part: parts::belonging(field).filter(|_| Q::DIMENSION == Dimension::Length),
         });
-        self.values.push(raw.si);
-        Ok(Key { index: self.values.len() - 1, quantity: PhantomData })
+        Ok(self.valued(raw.si))
     }
 
     /// What a proposed honing takes off a bore's diameter: no entry of the document, zero until a cut moves it.
@@ -90,9 +94,47 @@ impl Readings {
             unit: self.bore_unit(),
             expanded: None,
             allowed: Allowed::NonNegative,
+            part: Some(parts::BORES),
         });
-        self.values.push(0.0);
+        self.valued(0.0)
+    }
+
+    /// A factor of one with an expanded uncertainty, which belongs to an entry but is none of its own.
+    pub(super) fn factor(&mut self, name: &str, of: &str, expanded: f64) -> Key<Ratio> {
+        self.entries.push(Entry {
+            field: name.into(),
+            written: false,
+            line: self.lines.of(of),
+            unit: &RATIO,
+            expanded: Some(expanded),
+            allowed: Allowed::Positive,
+            part: None,
+        });
+        self.valued(1.0)
+    }
+
+    /// A further part that one entry speaks for: the same figure with an uncertainty of its own.
+    pub(super) fn copy<Q>(&mut self, key: Key<Q>, name: &str) -> Key<Q> {
+        if let (Some(entry), Some(value)) = (self.entries.get(key.index), self.values.get(key.index)) {
+            let (entry, value) = (Entry { field: name.into(), written: false, ..entry.clone() }, *value);
+            self.entries.push(entry);
+            return self.valued(value);
+        }
+        key
+    }
+
+    /// The value of the entry that was added last.
+    fn valued<Q>(&mut self, si: f64) -> Key<Q> {
+        self.values.push(si);
         Key { index: self.values.len() - 1, quantity: PhantomData }
+    }
+
+    /// Lets a reading grow with a part.
+    pub(super) fn belongs<Q>(&mut self, key: Key<Q>, part: Part) -> Key<Q> {
+        if let Some(entry) = self.entries.get_mut(key.index) {
+            entry.part = Some(part);
+        }
+        key
     }
 
     /// The unit the first bore was written in.
@@ -158,15 +200,9 @@ impl Readings {
         let Some(Each::One(text)) = each else {
             return self.maybe_each(field, each, count, of, allowed);
         };
-        let mut keys = vec![self.one(field, text, allowed)?];
-        for i in 1..count {
-            keys.push(self.one(field, text, allowed)?);
-            if let Some(entry) = self.entries.last_mut() {
-                entry.field = format!("{field}, {of} {}", i + 1);
-                entry.written = false;
-            }
-        }
-        Ok(Some(keys))
+        let first = self.one(field, text, allowed)?;
+        let others = (1..count).map(|i| self.copy(first, &format!("{field}, {of} {}", i + 1)));
+        Ok(Some(core::iter::once(first).chain(others).collect()))
     }
 
     /// Refuses a list of another length, where one figure for all would do too.
@@ -230,38 +266,73 @@ const fn largest(dimension: Dimension) -> (f64, &'static str) {
     }
 }
 
-/// A point at which the chain is evaluated: the readings as they stand, with some of them moved.
+/// What a figure looks at.
+#[derive(Debug, Default)]
+pub(super) struct Seen {
+    pub(super) readings: RefCell<BTreeSet<usize>>,
+    pub(super) parts: RefCell<BTreeSet<Part>>,
+}
+
+/// A point at which the chain is evaluated: the readings as they stand, with some of them moved, in a state of temperatures.
+#[derive(Clone, Copy)]
 pub(super) struct Point<'a> {
     base: &'a [f64],
     moved: Option<(&'a [usize], &'a [f64])>,
-    seen: Option<&'a RefCell<BTreeSet<usize>>>,
+    seen: Option<&'a Seen>,
+    state: Option<(&'a Thermal, usize)>,
+    entries: &'a [Entry],
 }
 
 impl<'a> Point<'a> {
-    pub(super) fn new(base: &'a [f64]) -> Self {
-        Self { base, moved: None, seen: None }
+    pub(super) fn new(readings: &'a Readings, base: &'a [f64]) -> Self {
+        Self { base, moved: None, seen: None, state: None, entries: &readings.entries }
     }
 
     /// The readings named by `keys` (rising) at other values.
-    pub(super) fn moved(base: &'a [f64], keys: &'a [usize], values: &'a [f64]) -> Self {
-        Self { base, moved: Some((keys, values)), seen: None }
+    pub(super) fn moved(self, keys: &'a [usize], values: &'a [f64]) -> Self {
+        Self { moved: Some((keys, values)), ..self }
     }
 
-    /// Notes which readings are looked at.
-    pub(super) fn noting(base: &'a [f64], seen: &'a RefCell<BTreeSet<usize>>) -> Self {
-        Self { base, moved: None, seen: Some(seen) }
+    /// Notes what is looked at.
+    pub(super) fn noting(self, seen: &'a Seen) -> Self {
+        Self { seen: Some(seen), ..self }
     }
 
-    /// The value of a reading at this point.
+    /// The same readings in a state of temperatures.
+    pub(super) fn in_state(self, thermal: &'a Thermal, state: usize) -> Self {
+        Self { state: Some((thermal, state)), ..self }
+    }
+
+    /// The value of a reading at this point, grown with its part.
     pub(super) fn get<Q: Dimensioned>(&self, key: Key<Q>) -> Q {
+        let part = self.entries.get(key.index).and_then(|e| e.part);
+        Q::from_si(self.raw(key.index) * self.growth(part))
+    }
+
+    /// The value of a reading at this point, grown with another part than its own.
+    pub(super) fn get_as<Q: Dimensioned>(&self, key: Key<Q>, part: Part) -> Q {
+        Q::from_si(self.raw(key.index) * self.growth(Some(part)))
+    }
+
+    fn growth(&self, part: Option<Part>) -> f64 {
+        let Some(part) = part else { return 1.0 };
         if let Some(seen) = self.seen {
-            seen.borrow_mut().insert(key.index);
+            seen.parts.borrow_mut().insert(part);
+        }
+        match self.state {
+            None => 1.0,
+            Some((thermal, state)) => thermal.growth(state, part, |index| self.raw(index)),
+        }
+    }
+
+    fn raw(&self, index: usize) -> f64 {
+        if let Some(seen) = self.seen {
+            seen.readings.borrow_mut().insert(index);
         }
         let moved = self.moved.and_then(|(keys, values)| {
-            let at = keys.binary_search(&key.index).ok()?;
+            let at = keys.binary_search(&index).ok()?;
             values.get(at)
         });
-        let value = moved.or_else(|| self.base.get(key.index));
-        Q::from_si(value.copied().unwrap_or(f64::NAN))
+        moved.or_else(|| self.base.get(index)).copied().unwrap_or(f64::NAN)
     }
 }

@@ -45,7 +45,7 @@ impl Chain {
         let Some(keys) = self.keys.cylinders.get(cylinder) else {
             return Err(place(refused(rule, "a ring of a cylinder of the engine")));
         };
-        let bore = keys.finish_bore(&Point::new(&self.readings.values));
+        let bore = keys.finish_bore(&Point::new(&self.readings, &self.readings.values));
         let (lower, upper) = end_gap_rule(bore, position, duty).map_err(place)?;
         Ok(Limit {
             limits: Limits::new(Some(lower.si()), Some(upper.si()))?,

@@ -1,17 +1,16 @@
 //! The build sheet: every figure with its uncertainty, its limit, its verdict and, failing, its cuts.
 
-use super::chain::{Chain, Figure, Limit, NotComputed, Place};
+use super::chain::{Chain, Figure, Limit, NotComputed, Place, PlaceKind};
 use super::cut::{Cut, cuts};
 use super::document::Display;
-use super::readings::Point;
+use super::readings::{Point, Seen};
+use super::selection::{Filing, Selection};
 use super::terms::{Group, Term, What};
 use crate::error::Result;
 use crate::metrology::reading::COVERAGE_FACTOR;
 use crate::metrology::{Budget, Verdict, conformance_probability, propagate, verdict};
 use crate::units::Unit;
 use serde::Serialize;
-use std::cell::RefCell;
-use std::collections::BTreeSet;
 
 /// How many readings a finding's budget names.
 const BUDGET_ROWS: usize = 5;
@@ -113,6 +112,8 @@ pub struct Finding {
     /// Where it belongs.
     #[serde(rename = "where")]
     pub place: Place,
+    /// The state of temperatures, by its name; absent when as measured.
+    pub state: Option<String>,
     /// The value.
     pub value: Printed,
     /// Its expanded uncertainty (k = 2), where any reading behind it has one.
@@ -138,6 +139,8 @@ pub struct Spread {
     pub what: &'static str,
     /// The trade's term.
     pub term: &'static str,
+    /// The state of temperatures, by its name; absent when as measured.
+    pub state: Option<String>,
     /// The unit's symbol.
     pub unit: &'static str,
     /// The least value.
@@ -171,12 +174,13 @@ impl Evaluated {
 impl Chain {
     /// Evaluates a figure at these readings and differentiates it by each uncertain one.
     pub(super) fn evaluate(&self, figure: &Figure, values: &[f64]) -> Result<Evaluated> {
-        let seen = RefCell::new(BTreeSet::new());
-        self.value(figure, &Point::noting(values, &seen))?;
-        let readings: Vec<usize> = seen.into_inner().into_iter().collect();
+        let seen = Seen::default();
+        let here = Point::new(&self.readings, values);
+        self.value(figure, &here.noting(&seen))?;
+        let readings: Vec<usize> = seen.readings.into_inner().into_iter().collect();
         let x: Vec<f64> = readings.iter().filter_map(|i| values.get(*i)).copied().collect();
         let u: Vec<f64> = readings.iter().map(|i| self.readings.standard(*i)).collect();
-        let budget = propagate(&x, &u, |moved| self.value(figure, &Point::moved(values, &readings, moved)))?;
+        let budget = propagate(&x, &u, |moved| self.value(figure, &here.moved(&readings, moved)))?;
         let rounding = self.rounding(figure, &readings, budget.value, values);
         let judged = figure.limit.as_ref().map_or(budget.value, |l| l.limits.snapped(budget.value, rounding));
         let verdict_of = |l: &Limit| verdict(judged, budget.standard, &l.limits).into();
@@ -206,6 +210,7 @@ impl Chain {
             term: term.term,
             group: term.group,
             place: figure.place.clone(),
+            state: self.state_name(figure),
             value: Printed::new(unit, done.value()),
             expanded_uncertainty: (standard > 0.0)
                 .then(|| Printed::difference(unit, done.budget.expanded(COVERAGE_FACTOR))),
@@ -248,11 +253,20 @@ impl Chain {
     /// The spread of every figure with more than one place.
     fn spreads(&self, done: &[Evaluated]) -> Vec<Spread> {
         let all: Vec<(&Figure, f64)> = self.figures.iter().zip(done).map(|(f, d)| (f, d.value())).collect();
-        What::ALL.iter().filter_map(|what| self.spread(*what, &all)).collect()
+        let states = || core::iter::once(None).chain((0..self.thermal.states.len()).map(Some));
+        let every = What::ALL.iter().flat_map(|what| states().map(move |state| (*what, state)));
+        every.filter_map(|(what, state)| self.spread(what, state, &all)).collect()
     }
 
-    fn spread(&self, what: What, all: &[(&Figure, f64)]) -> Option<Spread> {
-        let these = || all.iter().filter(|(f, _)| f.what == what);
+    /// The name of a figure's state.
+    fn state_name(&self, figure: &Figure) -> Option<String> {
+        figure.state.and_then(|s| self.thermal.states.get(s)).map(|s| s.name.clone())
+    }
+
+    fn spread(&self, what: What, state: Option<usize>, all: &[(&Figure, f64)]) -> Option<Spread> {
+        let countable =
+            |f: &Figure| matches!(f.place.kind, PlaceKind::Cylinder | PlaceKind::Main | PlaceKind::Throw);
+        let these = || all.iter().filter(|(f, _)| f.what == what && f.state == state && countable(f));
         if these().count() < 2 {
             return None;
         }
@@ -266,6 +280,7 @@ impl Chain {
         Some(Spread {
             what: term.name,
             term: term.term,
+            state: self.state_name(least.0),
             unit: unit.symbol,
             least: Printed::new(unit, least.1),
             least_where: least.0.place.label.clone(),
@@ -299,6 +314,8 @@ impl Chain {
             design: self.design()?,
             spreads: self.spreads(&done),
             findings,
+            selections: self.selections()?,
+            filings: self.filings()?,
             not_computed: self.not_computed.clone(),
             walls: self.walls(),
             readings: self.printed_readings(),
@@ -351,6 +368,10 @@ pub struct Sheet {
     pub findings: Vec<Finding>,
     /// Spreads over cylinders, mains, throws.
     pub spreads: Vec<Spread>,
+    /// Shells chosen from the grades that can be had.
+    pub selections: Vec<Selection>,
+    /// What to file off each ring.
+    pub filings: Vec<Filing>,
     /// Figures that the document gives too little for.
     pub not_computed: Vec<NotComputed>,
     /// Wall readings around the bores, as read and at the finish bore.

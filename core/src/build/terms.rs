@@ -25,6 +25,10 @@ pub enum Group {
     Rings,
     /// Axial clearances of the crankshaft and rods.
     Crank,
+    /// Bolts and what they clamp.
+    Bolts,
+    /// Press fits, and holes and shafts against their fits.
+    Fits,
 }
 
 /// One figure: what it is called and how it is printed.
@@ -51,6 +55,7 @@ pub(super) enum What {
     MeanPistonSpeed,
     PeakPistonAcceleration,
     PeakRodAngle,
+    ReciprocatingMass,
     WallThickness,
     WallBetweenBores,
     WallHoopStress,
@@ -60,19 +65,55 @@ pub(super) enum What {
     CompressionRatio,
     TrappedCompressionRatio,
     MainBearingClearance,
+    MainBearingLeastClearance,
+    MainBearingOffCrown,
+    MainBearingOutOfRound,
+    MainBearingTaper,
+    MainBearingCrush,
     RodBearingClearance,
+    RodBearingLeastClearance,
+    RodBearingOffCrown,
+    RodBearingOutOfRound,
+    RodBearingTaper,
+    RodBearingCrush,
     PistonToWall,
+    PinToBoss,
+    PinToRod,
+    PinInterference,
     TopRingGap,
     SecondRingGap,
     TopRingSideClearance,
     SecondRingSideClearance,
+    TopRingBackClearance,
+    SecondRingBackClearance,
+    TopRingWallPressure,
+    SecondRingWallPressure,
     CrankEndFloat,
     RodSideClearance,
+    BoltPreload,
+    BoltProofShare,
+    BoltClampingForce,
+    BoltSidePull,
+    BoltSeparationLoad,
+    BoltSeparationMargin,
+    BoltLoad,
+    BoltClampLeft,
+    PressInterference,
+    PressPressure,
+    PressInnerStress,
+    PressOuterStress,
+    PressHoopStress,
+    PressHoldingForce,
+    PressHoldingTorque,
+    PressHeating,
+    FitHole,
+    FitShaft,
+    FitClearance,
 }
 
 impl What {
     /// Every figure, in the order of the sheet.
-    pub(super) const ALL: [Self; 25] = [
+    pub(super) const ALL: [Self; 62] = [
         Self::Displacement,
         Self::FiringInterval,
         Self::SweptVolume,
@@ -81,6 +122,7 @@ impl What {
         Self::MeanPistonSpeed,
         Self::PeakPistonAcceleration,
         Self::PeakRodAngle,
+        Self::ReciprocatingMass,
         Self::WallThickness,
         Self::WallBetweenBores,
         Self::WallHoopStress,
@@ -90,14 +132,50 @@ impl What {
         Self::CompressionRatio,
         Self::TrappedCompressionRatio,
         Self::MainBearingClearance,
+        Self::MainBearingLeastClearance,
+        Self::MainBearingOffCrown,
+        Self::MainBearingOutOfRound,
+        Self::MainBearingTaper,
+        Self::MainBearingCrush,
         Self::RodBearingClearance,
+        Self::RodBearingLeastClearance,
+        Self::RodBearingOffCrown,
+        Self::RodBearingOutOfRound,
+        Self::RodBearingTaper,
+        Self::RodBearingCrush,
         Self::PistonToWall,
+        Self::PinToBoss,
+        Self::PinToRod,
+        Self::PinInterference,
         Self::TopRingGap,
         Self::SecondRingGap,
         Self::TopRingSideClearance,
         Self::SecondRingSideClearance,
+        Self::TopRingBackClearance,
+        Self::SecondRingBackClearance,
+        Self::TopRingWallPressure,
+        Self::SecondRingWallPressure,
         Self::CrankEndFloat,
         Self::RodSideClearance,
+        Self::BoltPreload,
+        Self::BoltProofShare,
+        Self::BoltClampingForce,
+        Self::BoltSidePull,
+        Self::BoltSeparationLoad,
+        Self::BoltSeparationMargin,
+        Self::BoltLoad,
+        Self::BoltClampLeft,
+        Self::PressInterference,
+        Self::PressPressure,
+        Self::PressInnerStress,
+        Self::PressOuterStress,
+        Self::PressHoopStress,
+        Self::PressHoldingForce,
+        Self::PressHoldingTorque,
+        Self::PressHeating,
+        Self::FitHole,
+        Self::FitShaft,
+        Self::FitClearance,
     ];
 
     #[rustfmt::skip]
@@ -131,27 +209,108 @@ impl What {
             Self::SecondRingGap => row("second_ring_gap", "second ring end gap", G::Rings, D::Length, "mm", "in"),
             Self::TopRingSideClearance => row("top_ring_side_clearance", "top ring side clearance", G::Rings, D::Length, "mm", "in"),
             Self::SecondRingSideClearance => row("second_ring_side_clearance", "second ring side clearance", G::Rings, D::Length, "mm", "in"),
+            Self::MainBearingLeastClearance => row("main_bearing_least_clearance", "main bearing clearance, least surveyed", G::Bearings, D::Length, "mm", "in"),
+            Self::MainBearingOffCrown => row("main_bearing_off_crown_clearance", "main bearing clearance off the crown", G::Bearings, D::Length, "mm", "in"),
+            Self::MainBearingOutOfRound => row("main_bearing_out_of_round", "main bearing out-of-round", G::Bearings, D::Length, "mm", "in"),
+            Self::MainBearingTaper => row("main_bearing_taper", "main bearing taper", G::Bearings, D::Length, "mm", "in"),
+            Self::MainBearingCrush => row("main_bearing_crush", "main shell interference from crush", G::Bearings, D::Length, "mm", "in"),
+            Self::RodBearingLeastClearance => row("rod_bearing_least_clearance", "rod bearing clearance, least surveyed", G::Bearings, D::Length, "mm", "in"),
+            Self::RodBearingOffCrown => row("rod_bearing_off_crown_clearance", "rod bearing clearance off the crown", G::Bearings, D::Length, "mm", "in"),
+            Self::RodBearingOutOfRound => row("rod_bearing_out_of_round", "rod bearing out-of-round", G::Bearings, D::Length, "mm", "in"),
+            Self::RodBearingTaper => row("rod_bearing_taper", "rod bearing taper", G::Bearings, D::Length, "mm", "in"),
+            Self::RodBearingCrush => row("rod_bearing_crush", "rod shell interference from crush", G::Bearings, D::Length, "mm", "in"),
+            Self::PinToBoss => row("pin_to_boss", "pin-to-boss clearance", G::Pistons, D::Length, "mm", "in"),
+            Self::PinToRod => row("pin_to_rod", "pin-to-rod (bush) clearance", G::Pistons, D::Length, "mm", "in"),
+            Self::PinInterference => row("pin_interference", "pin interference in the rod", G::Pistons, D::Length, "mm", "in"),
+            Self::TopRingBackClearance => row("top_ring_back_clearance", "top ring back clearance", G::Rings, D::Length, "mm", "in"),
+            Self::SecondRingBackClearance => row("second_ring_back_clearance", "second ring back clearance", G::Rings, D::Length, "mm", "in"),
+            Self::TopRingWallPressure => row("top_ring_wall_pressure", "top ring pressure on the wall, from tension", G::Rings, D::Pressure, "MPa", "psi"),
+            Self::SecondRingWallPressure => row("second_ring_wall_pressure", "second ring pressure on the wall, from tension", G::Rings, D::Pressure, "MPa", "psi"),
+            Self::ReciprocatingMass => row("reciprocating_mass", "reciprocating mass", G::Motion, D::Mass, "g", "g"),
+            Self::BoltPreload => row("bolt_preload", "bolt preload", G::Bolts, D::Force, "kN", "lbf"),
+            Self::BoltProofShare => row("bolt_proof_share", "share of the proof load", G::Bolts, D::Ratio, "", ""),
+            Self::BoltClampingForce => row("bolt_clamping_force", "part of the preload that clamps", G::Bolts, D::Force, "kN", "lbf"),
+            Self::BoltSidePull => row("bolt_side_pull", "part of the preload that pulls sideways", G::Bolts, D::Force, "kN", "lbf"),
+            Self::BoltSeparationLoad => row("bolt_separation_load", "load that opens the joint", G::Bolts, D::Force, "kN", "lbf"),
+            Self::BoltSeparationMargin => row("bolt_separation_margin", "load that opens the joint over the outer load", G::Bolts, D::Ratio, "", ""),
+            Self::BoltLoad => row("bolt_load", "bolt load under the outer load", G::Bolts, D::Force, "kN", "lbf"),
+            Self::BoltClampLeft => row("bolt_clamp_left", "clamping left under the outer load", G::Bolts, D::Force, "kN", "lbf"),
+            Self::PressInterference => row("press_interference", "press interference", G::Fits, D::Length, "mm", "in"),
+            Self::PressPressure => row("press_pressure", "contact pressure", G::Fits, D::Pressure, "MPa", "psi"),
+            Self::PressInnerStress => row("press_inner_stress", "equivalent stress, inner part", G::Fits, D::Pressure, "MPa", "psi"),
+            Self::PressOuterStress => row("press_outer_stress", "equivalent stress, outer part", G::Fits, D::Pressure, "MPa", "psi"),
+            Self::PressHoopStress => row("press_hoop_stress", "hoop stress", G::Fits, D::Pressure, "MPa", "psi"),
+            Self::PressHoldingForce => row("press_holding_force", "push-out force", G::Fits, D::Force, "kN", "lbf"),
+            Self::PressHoldingTorque => row("press_holding_torque", "slipping torque", G::Fits, D::Torque, "N m", "lbf ft"),
+            Self::PressHeating => row("press_heating", "heating of the outer part to assemble", G::Fits, D::TemperatureDifference, "K", "K"),
+            Self::FitHole => row("fit_hole", "hole", G::Fits, D::Length, "mm", "in"),
+            Self::FitShaft => row("fit_shaft", "shaft", G::Fits, D::Length, "mm", "in"),
+            Self::FitClearance => row("fit_clearance", "clearance of the fit", G::Fits, D::Length, "mm", "in"),
             Self::CrankEndFloat => row("crank_end_float", "crankshaft end float", G::Crank, D::Length, "mm", "in"),
             Self::RodSideClearance => row("rod_side_clearance", "rod side clearance", G::Crank, D::Length, "mm", "in"),
         }
     }
 
-    /// Whether it is a gap or a wall, which no engine has below zero.
+    /// Whether it is a gap, a wall or an interference, which no engine has below zero.
     pub(super) const fn is_a_gap(self) -> bool {
+        matches!(self, Self::WallThickness | Self::WallBetweenBores | Self::PressInterference)
+            || (self.is_a_clearance() && !matches!(self, Self::DeckClearance))
+    }
+
+    /// Whether it is a clearance or an interference, which changes with temperature.
+    pub(super) const fn is_a_clearance(self) -> bool {
         matches!(
             self,
-            Self::WallThickness
-                | Self::WallBetweenBores
+            Self::DeckClearance
+                | Self::PistonToHead
                 | Self::MainBearingClearance
+                | Self::MainBearingLeastClearance
+                | Self::MainBearingOffCrown
+                | Self::MainBearingCrush
                 | Self::RodBearingClearance
+                | Self::RodBearingLeastClearance
+                | Self::RodBearingOffCrown
+                | Self::RodBearingCrush
                 | Self::PistonToWall
+                | Self::PinToBoss
+                | Self::PinToRod
+                | Self::PinInterference
                 | Self::TopRingGap
                 | Self::SecondRingGap
                 | Self::TopRingSideClearance
                 | Self::SecondRingSideClearance
+                | Self::TopRingBackClearance
+                | Self::SecondRingBackClearance
                 | Self::CrankEndFloat
                 | Self::RodSideClearance
         )
+    }
+
+    /// Whether it exists in every state of temperatures.
+    pub(super) const fn has_states(self) -> bool {
+        self.is_a_clearance()
+            || matches!(
+                self,
+                Self::PressInterference
+                    | Self::PressPressure
+                    | Self::PressInnerStress
+                    | Self::PressOuterStress
+                    | Self::PressHoldingForce
+                    | Self::PressHoldingTorque
+            )
+    }
+
+    /// What it means to be at its natural limit.
+    pub(super) const fn natural_limit(self) -> &'static str {
+        match self {
+            Self::TopRingGap | Self::SecondRingGap => "geometry: at zero the ring butts",
+            Self::PistonToHead => "geometry: below zero the piston meets the head",
+            Self::PressInterference | Self::PinInterference => "geometry: below zero the fit is loose",
+            Self::BoltProofShare => "the proof load",
+            Self::BoltSeparationMargin => "mechanics: at one the joint opens",
+            Self::MainBearingCrush | Self::RodBearingCrush => "geometry: below zero the shells are loose",
+            _ => "geometry: below zero the parts overlap",
+        }
     }
 
     /// The figure of this name, or the nearest name.

@@ -8,7 +8,7 @@ mod read;
 mod table;
 
 pub use read::{convert, find, find_for, parse, quantity, quantity_of};
-pub use table::{MILLIMETRE, TABLE, Unit};
+pub use table::{MILLIMETRE, RATIO, TABLE, Unit};
 pub use uom::si::f64::{
     Acceleration, Angle, AngularVelocity, Area, DynamicViscosity, Force, KinematicViscosity, Length, Mass,
     Pressure, Ratio, TemperatureCoefficient, TemperatureInterval, ThermodynamicTemperature, Time, Torque,

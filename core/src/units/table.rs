@@ -107,6 +107,9 @@ const IN3: f64 = 2_048_383.0; // m3 x 125e9, 0.0254 m cubed; exact by definition
 pub const MILLIMETRE: Unit =
     row("mm", &["millimeter", "millimeters", "millimetre", "millimetres"], Dimension::Length, 3, 1.0, 1e3);
 
+/// The number one, unit of ratios.
+pub const RATIO: Unit = row("", &[":1", "1"], Dimension::Ratio, 3, 1.0, 1.0);
+
 /// Every unit that can be written, the preferred spelling first.
 ///
 /// # Source
@@ -179,7 +182,7 @@ pub static TABLE: &[Unit] = &[
     row("ureyn", &["microreyn"], D::DynamicViscosity, 3, LBF, 1_290_320_000e6),
     row("mm2/s", &["cSt"], D::KinematicViscosity, 2, 1.0, 1e6),
     row("m2/s", &[], D::KinematicViscosity, 8, 1.0, 1.0),
-    row("", &[":1", "1"], D::Ratio, 3, 1.0, 1.0),
+    RATIO,
     row("%", &["percent"], D::Ratio, 2, 1.0, 1e2),
     row("s", &[], D::Time, 4, 1.0, 1.0),
     row("ms", &[], D::Time, 2, 1.0, 1e3),

@@ -1,0 +1,510 @@
+//! Clearances in states of temperature, surveys, pins, bolts and fits, from document to sheet.
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, clippy::expect_used, missing_docs)]
+
+use swept::build::{Build, Finding, Judgement, Sheet};
+use swept::clearance::*;
+use swept::units::{Dimensioned, Length, Ratio, ThermodynamicTemperature};
+use swept::{Error, ErrorKind};
+
+const BARE: &str = r#"
+schema = 1
+engine.cylinders = 1
+block.bore = "86.500 mm +/- 4 um"
+block.deck_height = "225.00 mm"
+crank = { stroke = "86 mm", main_journal = "54.980 mm", crankpin = "47.980 mm" }
+rods = { length = "148 mm", big_end_bore = "51.007 mm" }
+pistons = { diameter = "86.440 mm +/- 3 um", compression_height = "33.70 mm" }
+main_bearings = { housing_bore = "59.012 mm", upper_shell = "1.993 mm", lower_shell = "1.993 mm" }
+rod_bearings = { upper_shell = "1.492 mm", lower_shell = "1.492 mm" }
+rings.top.end_gap = "0.40 mm"
+head.gasket_thickness = "0.85 mm"
+"#;
+
+const WARM: &str = r#"
+[materials]
+block = "aluminium A356"
+bores = "grey iron"
+crank = "steel 4340"
+rods = "steel 4340"
+shells = "steel 1040"
+pistons = "aluminium 4032"
+rings = "grey iron"
+[states.running]
+block = "90 degC"
+bores = "120 degC"
+crank = "100 degC"
+rods = "110 degC"
+shells = "100 degC"
+crowns = "250 degC"
+skirts = "150 degC"
+top_rings = "200 degC"
+"#;
+
+fn sheet(text: &str) -> Sheet {
+    Build::parse(text).unwrap_or_else(|e| panic!("{e}")).sheet().unwrap_or_else(|e| panic!("{e}"))
+}
+
+fn with(more: &str) -> String {
+    format!("{BARE}{WARM}{more}")
+}
+
+fn find<'a>(sheet: &'a Sheet, what: &str, state: Option<&str>) -> &'a Finding {
+    let found = sheet.findings.iter().find(|f| f.what == what && f.state.as_deref() == state);
+    found.unwrap_or_else(|| panic!("{what} {state:?} is not on the sheet"))
+}
+
+fn refused(text: &str) -> Error {
+    match Build::parse(text) {
+        Err(error) => error,
+        Ok(build) => build.sheet().map(|_| ()).expect_err("must be refused"),
+    }
+}
+
+fn celsius(t: f64) -> ThermodynamicTemperature {
+    ThermodynamicTemperature::from_si(t + 273.15)
+}
+
+fn strain(m: Material, t: f64) -> f64 {
+    m.thermal_strain(celsius(t)).unwrap().si()
+}
+
+#[test]
+fn every_clearance_exists_cold_and_hot() {
+    let sheet = sheet(&with(""));
+    let um = |what: &str| (find(&sheet, what, Some("running")).value.si * 1e6 * 1e3).round() / 1e3;
+    let near = |what: &str, metres: f64| {
+        assert!((um(what) - metres * 1e6).abs() < 2e-3, "{what}: {} {}", um(what), metres * 1e6)
+    };
+    let (iron, steel, shell) = (Material::GreyIron, Material::Steel4340, Material::Steel1040);
+    let bore = 86.5e-3 * (1.0 + strain(iron, 120.0));
+    near("piston_to_wall", bore - 86.44e-3 * (1.0 + strain(Material::Aluminium4032, 150.0)));
+    let walls = 2.0 * 1.993e-3 * (1.0 + strain(shell, 100.0));
+    let housing = 59.012e-3 * (1.0 + strain(Material::AluminiumA356, 90.0));
+    near("main_bearing_clearance", housing - walls - 54.98e-3 * (1.0 + strain(steel, 100.0)));
+    let big_end = 51.007e-3 * (1.0 + strain(steel, 110.0));
+    let walls = 2.0 * 1.492e-3 * (1.0 + strain(shell, 100.0));
+    near("rod_bearing_clearance", big_end - walls - 47.98e-3 * (1.0 + strain(steel, 100.0)));
+    let hot_gap = hot_end_gap(
+        Length::from_si(0.4e-3),
+        Length::from_si(86.5e-3),
+        Ratio::from_si(strain(iron, 200.0)),
+        Ratio::from_si(strain(iron, 120.0)),
+    );
+    near("top_ring_gap", hot_gap.si());
+    let deck = 225e-3 * (1.0 + strain(Material::AluminiumA356, 90.0))
+        - 43e-3 * (1.0 + strain(steel, 100.0))
+        - 148e-3 * (1.0 + strain(steel, 110.0))
+        - 33.7e-3 * (1.0 + strain(Material::Aluminium4032, 250.0));
+    near("deck_clearance", deck);
+    near("piston_to_head", deck + 0.85e-3);
+    // What is not a clearance has no hot twin, and the cold figures are as they were.
+    assert!(sheet.findings.iter().all(|f| f.what != "displacement" || f.state.is_none()));
+    assert!((find(&sheet, "piston_to_wall", None).value.si - 60e-6).abs() < 1e-12);
+}
+
+#[test]
+fn the_scatter_of_the_handbooks_is_in_the_budget_of_a_hot_figure() {
+    let sheet = sheet(&with(""));
+    let hot = find(&sheet, "piston_to_wall", Some("running"));
+    let cold = find(&sheet, "piston_to_wall", None);
+    assert!(
+        hot.expanded_uncertainty.as_ref().unwrap().si > 2.0 * cold.expanded_uncertainty.as_ref().unwrap().si
+    );
+    assert!(hot.budget[0].reading.contains("scatter of the data on aluminium 4032"), "{:?}", hot.budget);
+}
+
+#[test]
+fn a_ring_that_butts_when_hot_fails_and_is_to_be_filed() {
+    let tight = with("").replace("rings.top.end_gap = \"0.40 mm\"", "rings.top.end_gap = \"0.15 mm\"");
+    let sheet = sheet(&tight);
+    let hot = find(&sheet, "top_ring_gap", Some("running"));
+    assert_eq!(hot.verdict, Judgement::Fail);
+    assert!(hot.value.si < 0.0 && hot.limits.as_ref().unwrap().whose.contains("butts"));
+    let cut = &hot.cuts[0];
+    assert_eq!(cut.operation, "file the ring gap");
+    // Filing the cold gap by so much opens the hot one by as much.
+    assert!((cut.result.si - hot.value.si - cut.by.si).abs() < 1e-9);
+    assert_eq!(find(&sheet, "top_ring_gap", None).verdict, Judgement::NoLimit);
+}
+
+#[test]
+fn a_state_has_limits_of_its_own() {
+    let text = with(
+        "limits.piston_to_wall = { lower = \"0.02 mm\", upper = \"0.03 mm\", whose = \"piston maker\" }\n",
+    )
+    .replace("[states.running]", "[states.running]\nbeside = 1");
+    assert_eq!(refused(&text).kind(), ErrorKind::UnknownKey);
+    let text = with(
+        "[states.running.limits]\npiston_to_wall = { lower = \"0.001 mm\", whose = \"piston maker\" }\n",
+    );
+    let sheet = sheet(&text);
+    assert_eq!(find(&sheet, "piston_to_wall", None).verdict, Judgement::NoLimit);
+    assert_eq!(
+        find(&sheet, "piston_to_wall", Some("running")).limits.as_ref().unwrap().whose,
+        "piston maker"
+    );
+}
+
+#[test]
+fn what_a_state_lacks_is_said() {
+    let text = with("").replace("skirts = \"150 degC\"\n", "");
+    let lacks = sheet(&text).not_computed;
+    assert!(lacks.iter().any(|n| n.needs == "in the state running: states.running.skirts"), "{lacks:?}");
+}
+
+#[test]
+fn temperatures_and_materials_that_cannot_be_are_refused_in_their_place() {
+    let cases = [
+        (
+            with("").replace("crowns = \"250 degC\"", "crowns = \"900 degC\""),
+            "states.running.crowns",
+            ErrorKind::OutOfRange,
+        ),
+        (
+            with("").replace("\"aluminium 4032\"", "\"unobtainium\""),
+            "materials.pistons",
+            ErrorKind::OutOfRange,
+        ),
+        (
+            with("").replace("crank = \"100 degC\"", "crank = \"100 mm\""),
+            "states.running.crank",
+            ErrorKind::WrongDimension,
+        ),
+        (with("").replace("[states.running]", "[states.cold]"), "states.cold", ErrorKind::OutOfRange),
+        (
+            with("").replace("[materials]", "[materials]\nmeasured_at = \"600 degC\""),
+            "materials.measured_at",
+            ErrorKind::OutOfRange,
+        ),
+    ];
+    for (text, field, kind) in cases {
+        let error = refused(&text);
+        assert_eq!((error.field(), error.kind()), (Some(field), kind), "{error}");
+        assert!(error.line().is_some(), "{error}");
+    }
+}
+
+#[test]
+fn at_the_temperature_of_measurement_nothing_grows() {
+    let mut text = with("");
+    for t in ["90", "120", "100", "110", "250", "150", "200"] {
+        text = text.replace(&format!("= \"{t} degC\""), "= \"24 degC\"");
+    }
+    let text = text.replace("[materials]", "[materials]\nmeasured_at = \"24 degC\"");
+    let sheet = sheet(&text);
+    for f in sheet.findings.iter().filter(|f| f.state.is_some()) {
+        let cold =
+            sheet.findings.iter().find(|c| c.what == f.what && c.place == f.place && c.state.is_none());
+        assert!((cold.unwrap().value.si - f.value.si).abs() < 1e-15, "{f:?}");
+    }
+}
+
+#[test]
+fn a_coefficient_of_its_own_stands_for_a_material() {
+    let text = with("").replace("crank = \"steel 4340\"", "crank = \"12 um/m/K +/- 0.4 um/m/K\"");
+    let sheet = sheet(&text);
+    let hot = find(&sheet, "main_bearing_clearance", Some("running"));
+    assert!(hot.budget.iter().any(|b| b.reading == "materials.crank"), "{:?}", hot.budget);
+}
+
+#[test]
+fn surveys_give_out_of_round_taper_and_the_least_clearance() {
+    let survey = r#"
+[[main_bearings.surveys]]
+bearing = 1
+of = "fitted"
+angles = ["30 deg", "90 deg", "150 deg"]
+stations = ["4 mm", "20 mm"]
+diameters = [["55.030 mm", "55.024 mm", "55.028 mm"], ["55.031 mm", "55.026 mm", "55.029 mm"]]
+[[main_bearings.surveys]]
+bearing = 1
+of = "journal"
+angles = ["0 deg", "90 deg"]
+stations = ["4 mm", "20 mm"]
+diameters = [["54.980 mm", "54.982 mm"], ["54.979 mm", "54.981 mm"]]
+"#;
+    let table = |t: &str| {
+        let line = BARE.lines().find(|l| l.starts_with("main_bearings")).unwrap();
+        let rows = line.replace("main_bearings = { ", "").replace(" }", "").replace(", ", "\n");
+        format!("{}\n[main_bearings]\n{rows}\n{t}", BARE.replace(line, ""))
+    };
+    let sheet_ = sheet(&table(survey));
+    let um = |what: &str| (find(&sheet_, what, None).value.si * 1e9).round() / 1e3;
+    assert_eq!(um("main_bearing_least_clearance"), 55.024e3 - 54.982e3);
+    assert_eq!((um("main_bearing_out_of_round"), um("main_bearing_taper")), (6.0, 2.0));
+    let wrong = survey.replace("bearing = 1\nof = \"fitted\"", "bearing = 9\nof = \"fitted\"");
+    assert_eq!(refused(&table(&wrong)).field(), Some("main_bearings.surveys[1].bearing"));
+    let short = survey.replace(", \"55.029 mm\"]", "]");
+    let error = refused(&table(&short));
+    assert_eq!(error.kind(), ErrorKind::WrongLength, "{error}");
+}
+
+#[test]
+fn crush_is_lost_in_a_housing_that_grows_more_than_the_shells() {
+    let crush = with("[main_bearings_]\n").replace("[main_bearings_]\n", "").replace(
+        "main_bearings = {",
+        "main_bearings = { upper_crush_height = \"40 um\", lower_crush_height = \"40 um\", ",
+    );
+    let sheet = sheet(&crush);
+    let cold = find(&sheet, "main_bearing_crush", None).value.si;
+    let hot = find(&sheet, "main_bearing_crush", Some("running"));
+    assert!((cold - 80e-6 / core::f64::consts::PI).abs() < 1e-12);
+    let growth = 59.012e-3 * (strain(Material::Steel1040, 100.0) - strain(Material::AluminiumA356, 90.0));
+    let surplus = cold * (1.0 + strain(Material::Steel1040, 100.0));
+    assert!((hot.value.si - surplus - growth).abs() < 1e-10, "{} {}", hot.value.si, cold + growth);
+    assert_eq!(hot.verdict, Judgement::Fail, "loose: {}", hot.value.text);
+}
+
+#[test]
+fn pins_float_or_are_pressed() {
+    let pins = BARE
+        .replace(
+            "rods = {",
+            "pins.diameter = \"21.998 mm +/- 1 um\"\nrods = { small_end_bore = \"22.006 mm +/- 1 um\", ",
+        )
+        .replace("pistons = {", "pistons = { pin_bore = \"22.003 mm +/- 1 um\", ");
+    let floating = sheet(&pins);
+    assert!((find(&floating, "pin_to_boss", None).value.si - 5e-6).abs() < 1e-12);
+    assert!((find(&floating, "pin_to_rod", None).value.si - 8e-6).abs() < 1e-12);
+    let pressed =
+        pins.replace("pins.diameter", "pins.fit = \"pressed\"\npins.diameter").replace("22.006", "21.970");
+    let pressed = sheet(&pressed);
+    assert!((find(&pressed, "pin_interference", None).value.si - 28e-6).abs() < 1e-12);
+}
+
+const BOLT: &str = r#"
+[[bolts]]
+name = "main cap"
+thread = "M10x1.25"
+property_class = "10.9"
+torque = "60 N m +/- 2 N m"
+thread_friction = "0.12 +/- 0.03"
+head_friction = "0.12 +/- 0.03"
+head_diameter = "14 mm"
+stretch = "0.145 mm +/- 4 um"
+step_lengths = ["40 mm", "20 mm"]
+step_diameters = ["9.0 mm", "thread"]
+young = "207 GPa"
+parts_over_bolt_stiffness = "4 +/- 1"
+outer_load = "12 kN"
+angle = "12 deg"
+"#;
+
+#[test]
+fn torque_scatters_more_than_stretch() {
+    let sheet = sheet(&format!("{BARE}{BOLT}"));
+    let preload = |way: &str| {
+        sheet
+            .findings
+            .iter()
+            .find(|f| f.what == "bolt_preload" && f.place.detail.as_deref() == Some(way))
+            .unwrap()
+    };
+    let relative = |f: &Finding| f.expanded_uncertainty.as_ref().unwrap().si / f.value.si;
+    let (torque, stretch) = (preload("by torque"), preload("by stretch"));
+    assert!(relative(torque) > 4.0 * relative(stretch), "{} {}", relative(torque), relative(stretch));
+    // The stepped shank, by hand: springs in series.
+    let area = |d: f64| core::f64::consts::PI / 4.0 * d * d;
+    let stress = area(10e-3 - 0.9382 * 1.25e-3);
+    let by_hand = 207e9 * 0.145e-3 / (40e-3 / area(9e-3) + 20e-3 / stress);
+    assert!((stretch.value.si / by_hand - 1.0).abs() < 1e-12);
+    let clamp = find(&sheet, "bolt_clamping_force", None).value.si;
+    assert!((clamp - by_hand * 12f64.to_radians().cos()).abs() < 1e-6);
+    assert!((find(&sheet, "bolt_separation_load", None).value.si - by_hand / 0.8).abs() < 1e-6);
+    assert_eq!(find(&sheet, "bolt_proof_share", None).verdict, Judgement::Pass);
+}
+
+#[test]
+fn a_bolt_past_its_proof_load_and_a_joint_that_opens_are_findings() {
+    let over =
+        BOLT.replace("0.145 mm", "0.30 mm").replace("outer_load = \"12 kN\"", "outer_load = \"200 kN\"");
+    let sheet_ = sheet(&format!("{BARE}{over}"));
+    let share = sheet_
+        .findings
+        .iter()
+        .find(|f| f.what == "bolt_proof_share" && f.verdict == Judgement::Fail)
+        .unwrap();
+    assert!(share.value.si > 1.0 && share.limits.as_ref().unwrap().whose == "the proof load");
+    assert_eq!(find(&sheet_, "bolt_separation_margin", None).verdict, Judgement::Fail);
+    let cases = [
+        (BOLT.replace("M10x1.25", "bolt"), "bolts[1].thread"),
+        (BOLT.replace("\"10.9\"", "\"11.9\""), "bolts[1].property_class"),
+        (BOLT.replace("\"9.0 mm\", ", ""), "bolts[1].step_diameters"),
+        (BOLT.replace("angle = \"12 deg\"", "angle = \"95 deg\""), "bolts[1].angle"),
+        (
+            BOLT.replace("angle =", "limits.bolt_prelod = { lower = \"1 kN\" }\nangle ="),
+            "bolts[1].limits.bolt_prelod",
+        ),
+    ];
+    for (text, field) in cases {
+        let error = refused(&format!("{BARE}{text}"));
+        assert_eq!(error.field(), Some(field), "{error}");
+    }
+}
+
+const SEAT: &str = r#"
+[[press_fits]]
+name = "exhaust seat"
+bore = "38.000 mm +/- 3 um"
+outside = "38.110 mm +/- 3 um"
+inner_bore = "31.0 mm"
+outer_outside = "60 mm"
+length = "8 mm"
+friction = "0.12"
+inner_material = "steel 4340"
+outer_material = "aluminium A356"
+outer_yield = "220 MPa"
+assembly_gap = "0.03 mm"
+states.running = { inner = "300 degC", outer = "180 degC" }
+"#;
+
+#[test]
+fn a_seat_is_pressed_cold_and_hot() {
+    let sheet = sheet(&format!("{BARE}{WARM}{SEAT}"));
+    let part = |i: f64, o: f64, m: Material| {
+        PressPart::new(Length::from_si(i), Length::from_si(o), m.young(), m.poisson()).unwrap()
+    };
+    let (steel, aluminium) = (Material::Steel4340, Material::AluminiumA356);
+    let at = |s: f64, a: f64| {
+        let (s, a) = (1.0 + s, 1.0 + a);
+        let interference = 38.11e-3 * s - 38e-3 * a;
+        PressFit::new(
+            part(31e-3 * s, 38.11e-3 * s, steel),
+            part(38e-3 * a, 60e-3 * a, aluminium),
+            Length::from_si(interference),
+        )
+        .unwrap()
+    };
+    let (cold, hot) = (at(0.0, 0.0), at(strain(steel, 300.0), strain(aluminium, 180.0)));
+    for (state, fit) in [(None, cold), (Some("running"), hot)] {
+        let value = |what: &str| find(&sheet, what, state).value.si;
+        assert!((value("press_interference") / fit.interference().si() - 1.0).abs() < 1e-9);
+        assert!((value("press_pressure") / fit.pressure().si() - 1.0).abs() < 1e-9);
+        assert!((value("press_outer_stress") / fit.equivalent_stresses().unwrap().1.si() - 1.0).abs() < 1e-9);
+        let force = fit.holding_force(Length::from_si(8e-3), Ratio::from_si(0.12)).unwrap().si();
+        // The contact's length is taken as measured.
+        assert!((value("press_holding_force") / force - 1.0).abs() < 1e-9);
+    }
+    let heating = find(&sheet, "press_heating", None).value.si;
+    assert!((heating - (0.11e-3 + 0.03e-3) / (38e-3 * 21.5e-6)).abs() < 1e-6);
+    assert_eq!(
+        find(&sheet, "press_outer_stress", None).limits.as_ref().unwrap().whose,
+        "yield strength stated"
+    );
+}
+
+#[test]
+fn a_fit_that_is_lost_when_hot_is_a_finding_and_yield_is_a_limit() {
+    let loose = SEAT
+        .replace("38.110", "38.020")
+        .replace("outer = \"180 degC\"", "outer = \"290 degC\"")
+        .replace("inner = \"300", "inner = \"100");
+    let sheet_ = sheet(&format!("{BARE}{WARM}{loose}"));
+    let hot = find(&sheet_, "press_interference", Some("running"));
+    assert_eq!(
+        (hot.verdict, find(&sheet_, "press_pressure", Some("running")).value.si),
+        (Judgement::Fail, 0.0)
+    );
+    let tight = SEAT.replace("38.110", "38.400");
+    let sheet_ = sheet(&format!("{BARE}{WARM}{tight}"));
+    let stress = find(&sheet_, "press_outer_stress", None);
+    assert_eq!(stress.verdict, Judgement::Fail);
+    assert!(stress.cuts.iter().any(|c| c.operation.contains("press fit")), "{:?}", stress.no_cut);
+    assert_eq!(refused(&format!("{BARE}{}", SEAT)).field(), Some("press_fits[1].states.running"));
+    let absurd = SEAT.replace("38.110", "44.110");
+    assert_eq!(refused(&format!("{BARE}{WARM}{absurd}")).field(), Some("press_fits[1].outside"));
+}
+
+#[test]
+fn holes_and_shafts_are_held_against_iso_286() {
+    let fit = "[[fits]]\nname = \"pin in the eye\"\nfit = \"22 H6/g5\"\nhole = \"22.006 mm +/- 1 um\"\nshaft = \"21.980 mm +/- 1 um\"\n";
+    let sheet_ = sheet(&format!("{BARE}{fit}"));
+    assert_eq!(find(&sheet_, "fit_hole", None).verdict, Judgement::Pass);
+    let shaft = find(&sheet_, "fit_shaft", None);
+    assert_eq!(shaft.verdict, Judgement::Fail);
+    assert_eq!(shaft.limits.as_ref().unwrap().lower.as_ref().unwrap().text, "21.984 mm");
+    assert_eq!(
+        find(&sheet_, "fit_clearance", None).limits.as_ref().unwrap().upper.as_ref().unwrap().text,
+        "0.029 mm"
+    );
+    assert_eq!(refused(&format!("{BARE}{}", fit.replace("H6", "Q6"))).field(), Some("fits[1].fit"));
+}
+
+const GRADED: &str = r#"
+schema = 1
+engine.cylinders = 2
+block.bore = "86.5 mm"
+crank = { stroke = "86 mm", main_journal = ["54.980 mm", "54.976 mm", "54.983 mm"] }
+rods.length = "148 mm"
+[main_bearings]
+housing_bore = ["59.012 mm", "59.010 mm", "59.013 mm"]
+upper_grades = ["1.991 mm +/- 1 um", "1.994 mm +/- 1 um", "1.997 mm +/- 1 um"]
+lower_grades = ["1.991 mm +/- 1 um", "1.994 mm +/- 1 um", "1.997 mm +/- 1 um"]
+[limits]
+main_bearing_clearance = { lower = "0.035 mm", upper = "0.050 mm", target = "0.044 mm", whose = "bearing maker" }
+"#;
+
+#[test]
+fn shells_are_chosen_from_their_grades_and_fitted() {
+    let sheet_ = sheet(GRADED);
+    let s = &sheet_.selections[0];
+    // 59.012 - 54.980 = 4.032 less 3.988 = 0.044; 4.034 less 3.991 = 0.043; 4.030 less 3.985 = 0.045.
+    let clearances: Vec<&str> = s.choices.iter().map(|c| c.clearance.text.as_str()).collect();
+    assert_eq!(clearances, ["0.044 mm", "0.043 mm", "0.045 mm"]);
+    assert_eq!((s.deviation.text.as_str(), s.spread.text.as_str()), ("0.0010 mm", "0.0020 mm"));
+    assert!(
+        s.choices.iter().all(|c| c.fitted.is_none() && c.verdict == Judgement::Pass && c.remedy.is_none())
+    );
+    // The findings are for the shells chosen, each with its own uncertainty.
+    let found = find(&sheet_, "main_bearing_clearance", None);
+    assert_eq!((found.value.text.as_str(), found.verdict), ("0.044 mm", Judgement::Pass));
+    assert!(
+        found.budget.iter().any(|b| b.reading.starts_with("main_bearings.upper_grades[")
+            && b.reading.ends_with("], main bearing 1")),
+        "{:?}",
+        found.budget
+    );
+}
+
+#[test]
+fn grades_that_cannot_serve_say_what_to_cut() {
+    let tight = GRADED.replace("54.983", "55.020").replace("54.976", "54.930");
+    let sheet_ = sheet(&tight);
+    let remedies: Vec<_> =
+        sheet_.selections[0].choices.iter().map(|c| c.remedy.clone().unwrap_or_default()).collect();
+    assert_eq!(remedies[0], "");
+    assert!(remedies[1].contains("thicker by 0.042 mm"), "{}", remedies[1]);
+    assert!(remedies[2].contains("grind the journal by 0.033 mm"), "{}", remedies[2]);
+    let cases = [
+        (GRADED.replace("lower_grades", "#"), "main_bearings.upper_grades"),
+        (GRADED.replace("main_bearing_clearance", "crank_end_float"), "main_bearings.upper_grades"),
+        (
+            GRADED.replace("\"1.997 mm +/- 1 um\"]\nlower", "\"cheese\"]\nlower"),
+            "main_bearings.upper_grades[3]",
+        ),
+    ];
+    for (text, field) in cases {
+        let error = refused(&text);
+        assert_eq!(error.field(), Some(field), "{error}");
+    }
+}
+
+#[test]
+fn rings_are_filed_to_the_target_and_no_less_than_heat_asks() {
+    let limit = "limits.top_ring_gap = { lower = \"0.35 mm\", upper = \"0.50 mm\", target = \"0.40 mm\" }\n";
+    let short = BARE.replace("\"0.40 mm\"\nhead", "\"0.30 mm\"\nhead");
+    let filing = |text: &str| sheet(text).filings[0].clone();
+    let cold = filing(&format!("{limit}{short}"));
+    assert_eq!((cold.file.text.as_str(), cold.to.text.as_str()), ("0.100 mm", "0.400 mm"));
+    assert_eq!(filing(&format!("{limit}{BARE}")).file.si, 0.0);
+    let hot =
+        format!("{limit}{short}{}", WARM.replace("top_rings = \"200 degC\"", "top_rings = \"380 degC\""));
+    let found = filing(&hot);
+    assert!(found.to.si > 0.4e-3, "{found:?}");
+    // Filed by so much, the hot gap is proved open.
+    let filed = hot
+        .replace("\"0.30 mm\"\nhead", &format!("\"{:.4} mm\"\nhead", (0.3e-3 + found.file.si) * 1e3 + 1e-4));
+    assert_eq!(find(&sheet(&filed), "top_ring_gap", Some("running")).verdict, Judgement::Pass);
+    let wide = BARE.replace("\"0.40 mm\"\nhead", "\"0.60 mm\"\nhead");
+    assert!(filing(&format!("{limit}{wide}")).note.unwrap().contains("too large"));
+}
