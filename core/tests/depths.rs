@@ -508,3 +508,77 @@ fn rings_are_filed_to_the_target_and_no_less_than_heat_asks() {
     let wide = BARE.replace("\"0.40 mm\"\nhead", "\"0.60 mm\"\nhead");
     assert!(filing(&format!("{limit}{wide}")).note.unwrap().contains("too large"));
 }
+
+const DRAWN: &str = r#"
+[tolerances]
+"block.deck_height" = "+/- 0.05 mm"
+"crank.stroke" = "+0.04/0 mm"
+"rods.length" = "0 -0.02 mm"
+"pistons.compression_height" = "+/- 0.03 mm"
+"block.bore" = "H7"
+[limits]
+deck_clearance = { lower = "0.15 mm", upper = "0.45 mm", whose = "engine builder" }
+piston_to_wall = { lower = "0.03 mm", whose = "piston maker" }
+"#;
+
+#[test]
+fn tolerances_stack_up_worst_by_squares_and_sampled() {
+    let sheet_ = sheet(&format!("{BARE}{DRAWN}"));
+    let deck = sheet_.stacks.iter().find(|s| s.what == "deck_clearance").unwrap();
+    // 225 - 43 - 148 - 33.7 = 0.3; the middle is off by -0.01 of the stroke and +0.01 of the rod.
+    assert_eq!((deck.nominal.text.as_str(), deck.middle.text.as_str()), ("0.300 mm", "0.300 mm"));
+    assert_eq!((deck.worst_least.text.as_str(), deck.worst_greatest.text.as_str()), ("0.200 mm", "0.400 mm"));
+    let rss = (0.05f64.powi(2) + 0.01f64.powi(2) + 0.01f64.powi(2) + 0.03f64.powi(2)).sqrt() * 1e-3;
+    assert!((deck.rss_greatest.si - deck.middle.si - rss).abs() < 1e-12);
+    assert!((deck.sampled_standard.si - rss / 3.0).abs() < 0.03 * rss);
+    assert_eq!((deck.outside, deck.worst_case_holds), (Some(0.0), Some(true)));
+    let order: Vec<&str> = deck.contributors.iter().map(|c| c.reading.as_str()).collect();
+    assert_eq!(&order[..2], ["block.deck_height", "pistons.compression_height"]);
+    assert!((deck.contributors.iter().map(|c| c.share).sum::<f64>() - 1.0).abs() < 1e-12);
+    let wall = sheet_.stacks.iter().find(|s| s.what == "piston_to_wall").unwrap();
+    assert_eq!(wall.worst_greatest.text, "0.095 mm", "H7 at 86.5 mm is 35 um");
+    let build = Build::parse(&format!("{BARE}{DRAWN}")).unwrap();
+    use swept::metrology::Distribution::Rectangular;
+    let more = build.tolerance_stack("deck_clearance", 1, 50_000, Rectangular).unwrap();
+    assert!(more.sampled_standard.si > 1.5 * deck.sampled_standard.si, "rectangles are wider");
+    assert_eq!(
+        build.tolerance_stack("deck_clearence", 1, 1000, Rectangular).unwrap_err().kind(),
+        ErrorKind::UnknownKey
+    );
+    assert_eq!(
+        build.tolerance_stack("deck_clearance", 2, 1000, Rectangular).unwrap_err().kind(),
+        ErrorKind::OutOfRange
+    );
+    assert_eq!(
+        build.tolerance_stack("deck_clearance", 0, 1000, Rectangular).unwrap_err().kind(),
+        ErrorKind::OutOfRange
+    );
+}
+
+#[test]
+fn what_is_no_tolerance_is_refused_in_its_place() {
+    for (from, to, field) in [
+        ("\"block.bore\" = \"H7\"", "\"block.bore\" = \"Q7\"", "tolerances.block.bore"),
+        ("+/- 0.05 mm", "0.05 mm", "tolerances.block.deck_height"),
+        ("+/- 0.05 mm", "+/- 0.05 g", "tolerances.block.deck_height"),
+        ("+0.04/0 mm", "0.04/0.02 mm", "tolerances.crank.stroke"),
+        ("crank.stroke", "crank.strok", "tolerances.crank.strok"),
+    ] {
+        let error = refused(&format!("{BARE}{}", DRAWN.replace(from, to)));
+        assert_eq!(error.field(), Some(field), "{error}");
+        assert!(error.line().is_some(), "{error}");
+    }
+}
+
+/// Common practice, no source.
+#[test]
+fn rules_of_thumb_are_asked_for_and_labelled() {
+    let rule = |name: &str, rule: &str| format!("limits.{name} = {{ rule = \"{rule}\" }}\n{BARE}");
+    let sheet_ = sheet(
+        &rule("piston_to_wall", "forged 4032").replace("86.500 mm", "101.6 mm").replace("86.440", "101.54"),
+    );
+    let limits = find(&sheet_, "piston_to_wall", None).limits.clone().unwrap();
+    assert!((limits.lower.unwrap().si - 2.0 * 25.4e-6).abs() < 1e-12 && limits.whose.contains("no source"));
+    assert_eq!(refused(&rule("piston_to_wall", "billet")).kind(), ErrorKind::OutOfRange);
+    assert_eq!(refused(&rule("deck_clearance", "usual")).kind(), ErrorKind::OutOfRange);
+}

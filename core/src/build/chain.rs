@@ -7,8 +7,9 @@ use super::operation::Machining;
 use super::readings::{Point, Readings, Seen};
 use super::states::Thermal;
 use super::terms::What;
+use super::tolerances;
 use crate::error::{Error, Result};
-use crate::metrology::Limits;
+use crate::metrology::{Limits, Tolerance};
 use crate::units::quantity_of;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -123,6 +124,8 @@ pub(super) struct Chain {
     pub(super) readings: Readings,
     pub(super) keys: Keys,
     pub(super) thermal: Thermal,
+    /// The drawing tolerance of each reading.
+    pub(super) tolerances: Vec<Tolerance>,
     pub(super) figures: Vec<Figure>,
     pub(super) not_computed: Vec<NotComputed>,
 }
@@ -147,6 +150,7 @@ impl Chain {
             readings,
             keys,
             thermal,
+            tolerances: Vec::new(),
             figures: Vec::new(),
             not_computed: Vec::new(),
         };
@@ -162,6 +166,7 @@ impl Chain {
         chain.add_press_fits(doc)?;
         chain.add_iso_fits(doc)?;
         chain.add_states()?;
+        chain.tolerances = tolerances::read(&doc.tolerances, &chain.readings)?;
         chain.figures.sort_by_key(|f| f.what);
         Ok(chain)
     }

@@ -354,7 +354,8 @@ section! {
         target: Option<Text>,
         /// Who set them: the parts maker, the engine builder.
         whose: Option<String>,
-        /// A rule of thumb, common practice without a source; for ring gaps: "naturally aspirated", "boosted" or "nitrous".
+        /// A rule of thumb, common practice without a source; for ring gaps "naturally aspirated", "boosted" or "nitrous",
+        /// for piston-to-wall "forged 4032" or "cast", for rod side clearance "two rods to a pin", for end float "usual".
         rule: Option<String>,
     }
 }

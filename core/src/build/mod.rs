@@ -27,6 +27,7 @@ mod selection;
 mod sheet;
 mod states;
 mod terms;
+mod tolerances;
 
 pub use chain::{NotComputed, Place, PlaceKind};
 pub use cut::{Change, Cut};
@@ -36,3 +37,4 @@ pub use parse::{Build, MOST_BYTES};
 pub use selection::{ChosenShells, Filing, Selection};
 pub use sheet::{BudgetRow, Counts, Finding, Judgement, Printed, PrintedLimits, Sheet, Spread};
 pub use terms::Group;
+pub use tolerances::{Contributor, ToleranceStack};

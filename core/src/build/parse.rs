@@ -4,7 +4,9 @@ use super::chain::Chain;
 use super::document::Document;
 use super::lines::{Lines, line_of};
 use super::sheet::Sheet;
+use super::tolerances::ToleranceStack;
 use crate::error::{Error, Result};
+use crate::metrology::Distribution;
 
 /// A document longer than this (bytes) is no build document.
 pub const MOST_BYTES: usize = 1 << 20;
@@ -62,6 +64,22 @@ impl Build {
     /// Those of the formulas, placed in the document.
     pub fn sheet(&self) -> Result<Sheet> {
         self.chain.sheet()
+    }
+
+    /// One figure over the drawing tolerances of its readings: `what` by its name in documents, `place` counted from 1 over the places of that
+    /// figure.
+    ///
+    /// # Errors
+    /// [`Error::UnknownKey`] for a name that is not known; [`Error::OutOfRange`] for a place that the figure does not have or trials outside
+    /// 100 to 100 million.
+    pub fn tolerance_stack(
+        &self,
+        what: &str,
+        place: usize,
+        trials: usize,
+        distribution: Distribution,
+    ) -> Result<ToleranceStack> {
+        self.chain.tolerance_stack(self.chain.figure(what, place)?, trials, distribution)
     }
 
     /// The JSON Schema of build documents.

@@ -6,6 +6,7 @@ use super::document::Display;
 use super::readings::{Point, Seen};
 use super::selection::{Filing, Selection};
 use super::terms::{Group, Term, What};
+use super::tolerances::ToleranceStack;
 use crate::error::Result;
 use crate::metrology::reading::COVERAGE_FACTOR;
 use crate::metrology::{Budget, Verdict, conformance_probability, propagate, verdict};
@@ -316,6 +317,7 @@ impl Chain {
             findings,
             selections: self.selections()?,
             filings: self.filings()?,
+            stacks: self.stacks()?,
             not_computed: self.not_computed.clone(),
             walls: self.walls(),
             readings: self.printed_readings(),
@@ -372,6 +374,8 @@ pub struct Sheet {
     pub selections: Vec<Selection>,
     /// What to file off each ring.
     pub filings: Vec<Filing>,
+    /// Figures over the drawing tolerances of their readings, each at the place where it varies most.
+    pub stacks: Vec<ToleranceStack>,
     /// Figures that the document gives too little for.
     pub not_computed: Vec<NotComputed>,
     /// Wall readings around the bores, as read and at the finish bore.

@@ -3,6 +3,7 @@
 pub mod budget;
 pub mod conformity;
 pub mod reading;
+pub mod stack;
 
 pub use budget::{
     Budget, TypeA, correlation_of_means, coverage_factor, effective_degrees_of_freedom, propagate,
@@ -10,3 +11,4 @@ pub use budget::{
 };
 pub use conformity::{Limits, Verdict, conformance_probability, guard_band, verdict};
 pub use reading::{RawReading, Reading};
+pub use stack::{Distribution, Sampled, Stack, Tolerance, sample, stack};

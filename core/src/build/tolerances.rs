@@ -1,0 +1,275 @@
+//! Drawing tolerances of the entries, and the stacks of the figures that follow.
+
+use super::chain::{Chain, Figure};
+use super::document::Text;
+use super::readings::{Point, Readings, Seen};
+use super::sheet::Printed;
+use super::terms::What;
+use crate::clearance::ToleranceClass;
+use crate::error::{Error, Result};
+use crate::metrology::stack::{Distribution, Sampled, Stack, Tolerance, sample, stack};
+use crate::units::{Dimension, Dimensioned, Length, Unit, quantity_of};
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// Trials behind each row of a sheet.
+const SHEET_TRIALS: usize = 10_000;
+
+/// One reading's part in a stack.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Contributor {
+    /// The entry of the document.
+    pub reading: String,
+    /// Its share in the sum of squares, 0 to 1.
+    pub share: f64,
+    /// What half its tolerance zone does to the figure.
+    pub effect: Printed,
+}
+
+/// A figure over the drawing tolerances of its readings.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ToleranceStack {
+    /// The figure, by its name in documents.
+    pub what: &'static str,
+    /// The trade's term.
+    pub term: &'static str,
+    /// Where.
+    #[serde(rename = "where")]
+    pub place: String,
+    /// With every reading as it stands in the document.
+    pub nominal: Printed,
+    /// With every reading in the middle of its zone.
+    pub middle: Printed,
+    /// Worst case, least.
+    pub worst_least: Printed,
+    /// Worst case, greatest.
+    pub worst_greatest: Printed,
+    /// Root of the sum of squares, least.
+    pub rss_least: Printed,
+    /// Root of the sum of squares, greatest.
+    pub rss_greatest: Printed,
+    /// How the readings were spread: "normal" or "rectangular".
+    pub distribution: &'static str,
+    /// How many trials were sampled.
+    pub trials: usize,
+    /// Mean of the trials.
+    pub sampled_mean: Printed,
+    /// Standard deviation of the trials.
+    pub sampled_standard: Printed,
+    /// The 0.135 % quantile of the trials.
+    pub sampled_least: Printed,
+    /// The 99.865 % quantile of the trials.
+    pub sampled_greatest: Printed,
+    /// The share of the trials outside the limits, where there are any.
+    pub outside: Option<f64>,
+    /// The limits, where there are any.
+    pub lower: Option<Printed>,
+    /// The limits, where there are any.
+    pub upper: Option<Printed>,
+    /// Whether the worst case keeps the limits.
+    pub worst_case_holds: Option<bool>,
+    /// Every toleranced reading behind the figure, the largest effect first.
+    pub contributors: Vec<Contributor>,
+}
+
+/// Takes the tolerances in: one for each reading.
+pub(super) fn read(doc: &BTreeMap<String, Text>, r: &Readings) -> Result<Vec<Tolerance>> {
+    let mut all = vec![Tolerance::EXACT; r.entries.len()];
+    for (name, text) in doc {
+        let field = format!("tolerances.{name}");
+        let mut found = false;
+        for ((entry, value), place) in r.entries.iter().zip(&r.values).zip(&mut all) {
+            let rest = entry.field.strip_prefix(name.as_str());
+            if rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('[') || rest.starts_with(", ")) {
+                found = true;
+                *place = tolerance(&text.0, entry.unit.dimension, *value).map_err(|e| r.place(e, &field))?;
+            }
+        }
+        if !found {
+            let likeness = |f: &str| strsim::jaro(f, name);
+            let written = r.entries.iter().filter(|e| e.written).map(|e| e.field.as_str());
+            let near = written.max_by(|a, b| likeness(a).total_cmp(&likeness(b))).unwrap_or("");
+            let near = near.split('[').next().unwrap_or("");
+            let remedy = format!("the document has no such entry; did you mean {near}?");
+            return Err(r.place(Error::UnknownKey { field: field.clone(), remedy }, &field));
+        }
+    }
+    Ok(all)
+}
+
+/// Reads "+/- 0.01 mm", "+0.02/-0.01 mm", "+0.02 0 mm" or, for a length, a class of ISO 286 such as "H7".
+fn tolerance(text: &str, dimension: Dimension, nominal: f64) -> Result<Tolerance> {
+    let text = text.trim();
+    if dimension == Dimension::Length && text.starts_with(|c: char| c.is_ascii_alphabetic()) {
+        let d = ToleranceClass::parse(text)?.deviations(Length::from_si(nominal))?;
+        return Tolerance::new(d.lower.si(), d.upper.si());
+    }
+    let difference = match dimension {
+        Dimension::Temperature => Dimension::TemperatureDifference,
+        other => other,
+    };
+    for sign in ["+/-", "\u{b1}", "+-"] {
+        if let Some(half) = text.strip_prefix(sign) {
+            let half = quantity_of(half, difference)?.0;
+            return Tolerance::new(-half, half);
+        }
+    }
+    let refused = || Error::Unreadable {
+        value: text.chars().take(40).collect(),
+        reason:
+            "a tolerance is written as +/- 0.01 mm, as +0.02/-0.01 mm or, for a length, as a class such as H7"
+                .into(),
+    };
+    let numbers = |c: char| c.is_ascii_digit() || "+-\u{2212}. /".contains(c);
+    let end = text.find(|c| !numbers(c)).unwrap_or(text.len());
+    let (figures, unit) = text.split_at_checked(end).ok_or_else(refused)?;
+    let parts: Vec<&str> = figures.split(['/', ' ']).filter(|p| !p.is_empty()).collect();
+    let [first, second] = parts.as_slice() else { return Err(refused()) };
+    let signed = |t: &str| t.starts_with(['+', '-', '\u{2212}']) || t.chars().all(|c| "0.".contains(c));
+    if !signed(first) || !signed(second) {
+        return Err(refused());
+    }
+    let one = |t: &str| quantity_of(&format!("{t} {unit}"), difference).map(|(si, _)| si);
+    let (a, b) = (one(first)?, one(second)?);
+    Tolerance::new(a.min(b), a.max(b))
+}
+
+impl Chain {
+    /// The stack of every limited figure that tolerances touch, at the place where it varies most.
+    pub(super) fn stacks(&self) -> Result<Vec<ToleranceStack>> {
+        let mut rows = Vec::new();
+        if self.tolerances.iter().all(|t| *t == Tolerance::EXACT) {
+            return Ok(rows);
+        }
+        for what in What::ALL {
+            let figures =
+                self.figures.iter().filter(|f| f.what == what && f.state.is_none() && f.limit.is_some());
+            let mut widest: Option<(f64, &Figure)> = None;
+            for figure in figures {
+                let (found, _) = self.stack_of(figure)?;
+                let width = found.root_sum_square.1 - found.root_sum_square.0;
+                if width > widest.map_or(0.0, |w| w.0) {
+                    widest = Some((width, figure));
+                }
+            }
+            if let Some((_, figure)) = widest {
+                rows.push(self.tolerance_stack(figure, SHEET_TRIALS, Distribution::Normal)?);
+            }
+        }
+        Ok(rows)
+    }
+
+    /// The figure of a name at a place, from 1.
+    pub(super) fn figure(&self, what: &str, place: usize) -> Result<&Figure> {
+        let known = What::named(what).map_err(|near| Error::UnknownKey {
+            field: what.chars().take(60).collect(),
+            remedy: format!("no figure has this name; did you mean {near}?"),
+        })?;
+        let mut all = self.figures.iter().filter(|f| f.what == known && f.state.is_none());
+        let count = all.clone().count();
+        all.nth(place.wrapping_sub(1)).ok_or_else(|| Error::OutOfRange {
+            field: "place".into(),
+            value: place.to_string(),
+            allowed: match count {
+                0 => format!("none: the document gives too little for {what}"),
+                n => format!("1 to {n}"),
+            },
+        })
+    }
+
+    /// A figure as a function of the readings that it looks at.
+    fn stack_of(&self, figure: &Figure) -> Result<(Stack, Vec<usize>)> {
+        let (readings, x, zones) = self.toleranced(figure)?;
+        let here = Point::new(&self.readings, &self.readings.values);
+        let found = stack(&x, &zones, |moved| self.value(figure, &here.moved(&readings, moved)))?;
+        Ok((found, readings))
+    }
+
+    /// The readings behind a figure, their values and their tolerances.
+    fn toleranced(&self, figure: &Figure) -> Result<(Vec<usize>, Vec<f64>, Vec<Tolerance>)> {
+        let seen = Seen::default();
+        let here = Point::new(&self.readings, &self.readings.values);
+        self.value(figure, &here.noting(&seen))?;
+        let readings: Vec<usize> = seen.readings.into_inner().into_iter().collect();
+        let x = readings.iter().filter_map(|i| self.readings.values.get(*i).copied()).collect();
+        let zones = readings.iter().filter_map(|i| self.tolerances.get(*i).copied()).collect();
+        Ok((readings, x, zones))
+    }
+
+    /// A figure's stack, sampled too.
+    pub(super) fn tolerance_stack(
+        &self,
+        figure: &Figure,
+        trials: usize,
+        distribution: Distribution,
+    ) -> Result<ToleranceStack> {
+        let (found, readings) = self.stack_of(figure)?;
+        let (_, x, zones) = self.toleranced(figure)?;
+        let here = Point::new(&self.readings, &self.readings.values);
+        let limits = figure.limit.as_ref().map(|l| &l.limits);
+        let f = |moved: &[f64]| self.value(figure, &here.moved(&readings, moved));
+        let sampled = sample(&x, &zones, distribution, trials, limits, f)?;
+        Ok(self.printed_stack(figure, &found, &readings, &sampled, distribution))
+    }
+
+    fn printed_stack(
+        &self,
+        figure: &Figure,
+        found: &Stack,
+        readings: &[usize],
+        sampled: &Sampled,
+        distribution: Distribution,
+    ) -> ToleranceStack {
+        let term = figure.what.term();
+        let unit = self.unit(&term);
+        let print = |si: f64| Printed::new(unit, si);
+        let limits = figure.limit.as_ref().map(|l| &l.limits);
+        let lower = limits.and_then(|l| l.lower());
+        let upper = limits.and_then(|l| l.upper());
+        let slack = 1e-12 * found.nominal.abs();
+        let holds = |_: &_| {
+            lower.is_none_or(|l| found.worst.0 >= l - slack)
+                && upper.is_none_or(|u| found.worst.1 <= u + slack)
+        };
+        ToleranceStack {
+            what: term.name,
+            term: term.term,
+            place: figure.place.label.clone(),
+            nominal: print(found.nominal),
+            middle: print(found.middle),
+            worst_least: print(found.worst.0),
+            worst_greatest: print(found.worst.1),
+            rss_least: print(found.root_sum_square.0),
+            rss_greatest: print(found.root_sum_square.1),
+            distribution: match distribution {
+                Distribution::Normal => "normal",
+                Distribution::Rectangular => "rectangular",
+            },
+            trials: sampled.trials,
+            sampled_mean: print(sampled.mean),
+            sampled_standard: Printed::difference(unit, sampled.standard),
+            sampled_least: print(sampled.quantiles.0),
+            sampled_greatest: print(sampled.quantiles.1),
+            outside: sampled.outside,
+            lower: lower.map(print),
+            upper: upper.map(print),
+            worst_case_holds: limits.map(holds),
+            contributors: self.contributors(found, readings, unit),
+        }
+    }
+
+    fn contributors(&self, found: &Stack, readings: &[usize], unit: &'static Unit) -> Vec<Contributor> {
+        let rows = readings.iter().zip(&found.effects).enumerate().filter(|(_, (_, effect))| **effect != 0.0);
+        let mut rows: Vec<Contributor> = rows
+            .filter_map(|(i, (reading, effect))| {
+                Some(Contributor {
+                    reading: self.readings.entries.get(*reading)?.field.clone(),
+                    share: found.share(i),
+                    effect: Printed::difference(unit, effect.abs()),
+                })
+            })
+            .collect();
+        rows.sort_by(|a, b| b.share.total_cmp(&a.share));
+        rows
+    }
+}
