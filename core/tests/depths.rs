@@ -405,6 +405,9 @@ fn a_fit_that_is_lost_when_hot_is_a_finding_and_yield_is_a_limit() {
         (hot.verdict, find(&sheet_, "press_pressure", Some("running")).value.si),
         (Judgement::Fail, 0.0)
     );
+    let cooled = SEAT.replace("assembly_gap", "cold_expansion = \"9 um/m/K\"\nassembly_gap");
+    let cooling = find(&self::sheet(&format!("{BARE}{WARM}{cooled}")), "press_cooling", None).value.si;
+    assert!((cooling - 0.14e-3 / (38e-3 * 9e-6)).abs() < 1e-6);
     let tight = SEAT.replace("38.110", "38.400");
     let sheet_ = sheet(&format!("{BARE}{WARM}{tight}"));
     let stress = find(&sheet_, "press_outer_stress", None);
@@ -581,4 +584,101 @@ fn rules_of_thumb_are_asked_for_and_labelled() {
     assert!((limits.lower.unwrap().si - 2.0 * 25.4e-6).abs() < 1e-12 && limits.whose.contains("no source"));
     assert_eq!(refused(&rule("piston_to_wall", "billet")).kind(), ErrorKind::OutOfRange);
     assert_eq!(refused(&rule("deck_clearance", "usual")).kind(), ErrorKind::OutOfRange);
+}
+
+const SIX: &str = r#"
+schema = 1
+engine.cylinders = 6
+block = { bore = ["86.500 mm", "86.506 mm", "86.503 mm", "86.497 mm", "86.501 mm", "86.509 mm"], deck_height = ["225.00 mm", "225.02 mm", "225.01 mm", "224.99 mm", "225.03 mm", "225.00 mm"] }
+crank.stroke = "86 mm"
+rods = { length = ["148.00 mm", "148.02 mm", "147.99 mm", "148.01 mm", "148.00 mm", "148.03 mm"], small_end_mass = ["171.0 g", "172.5 g", "170.0 g", "171.5 g", "172.0 g", "171.0 g"] }
+pistons = { diameter = ["86.451 mm", "86.446 mm", "86.440 mm", "86.448 mm", "86.443 mm", "86.445 mm"], compression_height = ["33.70 mm", "33.71 mm", "33.69 mm", "33.70 mm", "33.72 mm", "33.70 mm"], mass = ["352.0 g", "351.0 g", "353.0 g", "350.5 g", "352.5 g", "351.5 g"], pin_offset = "0.5 mm" }
+pins.mass = ["95.0 g", "95.5 g", "94.5 g", "95.0 g", "96.0 g", "94.0 g"]
+[matching]
+order = ["piston_to_wall", "deck_clearance", "reciprocating_mass"]
+"#;
+
+/// Every order of the pistons by counting, for the first figure; the others cannot be better than proved.
+#[test]
+fn parts_are_matched_and_the_gain_is_shown() {
+    let sheet_ = sheet(SIX);
+    let m = sheet_.matching.as_ref().unwrap();
+    assert_eq!(m.parts, ["piston", "rod", "pin"]);
+    for f in &m.figures {
+        assert!(f.proved && f.matched.si <= f.delivered.si && f.bound.si == f.matched.si, "{f:?}");
+    }
+    for part in 0..3 {
+        let mut used: Vec<usize> = m.rows.iter().map(|r| r.parts[part]).collect();
+        used.sort_unstable();
+        assert_eq!(used, [1, 2, 3, 4, 5, 6]);
+    }
+    // Bores less pistons, sorted: no order of six has a smaller spread.
+    let bores = [86.500, 86.506, 86.503, 86.497, 86.501, 86.509];
+    let pistons = [86.451, 86.446, 86.440, 86.448, 86.443, 86.445];
+    let mut order = [0usize, 1, 2, 3, 4, 5];
+    let mut best = f64::INFINITY;
+    permutations(&mut order, 0, &mut |o| {
+        let gaps: Vec<f64> = o.iter().enumerate().map(|(i, p)| bores[i] - pistons[*p]).collect();
+        let spread =
+            gaps.iter().copied().fold(f64::MIN, f64::max) - gaps.iter().copied().fold(f64::MAX, f64::min);
+        best = best.min(spread);
+    });
+    assert!((m.figures[0].matched.si * 1e3 - best).abs() < 1e-9);
+    // A document with the parts in the order found has these very figures as delivered.
+    let list = |from: &str, values: &[&str], part: usize| {
+        let moved: Vec<String> =
+            m.rows.iter().map(|r| format!("\"{}\"", values[r.parts[part] - 1])).collect();
+        (
+            format!(
+                "{from} = [{}]",
+                values.iter().map(|v| format!("\"{v}\"")).collect::<Vec<_>>().join(", ")
+            ),
+            format!("{from} = [{}]", moved.join(", ")),
+        )
+    };
+    let mut again = SIX.to_owned();
+    for (from, values, part) in [
+        ("diameter", ["86.451 mm", "86.446 mm", "86.440 mm", "86.448 mm", "86.443 mm", "86.445 mm"], 0),
+        ("compression_height", ["33.70 mm", "33.71 mm", "33.69 mm", "33.70 mm", "33.72 mm", "33.70 mm"], 0),
+        ("{ length", ["148.00 mm", "148.02 mm", "147.99 mm", "148.01 mm", "148.00 mm", "148.03 mm"], 1),
+    ] {
+        let (old, new) = list(from, &values, part);
+        assert!(again.contains(&old), "{old}");
+        again = again.replace(&old, &new);
+    }
+    let delivered = sheet(&again).matching.unwrap();
+    assert!((delivered.figures[0].delivered.si - m.figures[0].matched.si).abs() < 1e-12);
+    assert!((delivered.figures[1].delivered.si - m.figures[1].matched.si).abs() < 1e-12);
+}
+
+fn permutations(order: &mut [usize; 6], from: usize, visit: &mut impl FnMut(&[usize; 6])) {
+    if from == order.len() {
+        return visit(order);
+    }
+    for i in from..order.len() {
+        order.swap(from, i);
+        permutations(order, from + 1, visit);
+        order.swap(from, i);
+    }
+}
+
+#[test]
+fn a_matching_that_cannot_be_says_so() {
+    let limited = format!("limits.piston_to_wall = {{ lower = \"0.055 mm\", upper = \"0.056 mm\" }}\n{SIX}");
+    let m = sheet(&limited).matching.unwrap();
+    assert!(m.note.as_deref().unwrap().contains("proved") && !m.delivered_holds, "{:?}", m.note);
+    for (from, to) in [
+        ("\"piston_to_wall\", ", "\"cheese\", "),
+        ("\"piston_to_wall\", ", "\"pin_to_boss\", "),
+        ("\"deck_clearance\", ", "\"piston_to_wall\", "),
+        ("pins.mass", "#"),
+    ] {
+        let error = refused(&SIX.replace(from, to));
+        assert_eq!(error.field(), Some("matching.order"), "{error}");
+    }
+    assert_eq!(
+        refused(&SIX.replace("[\"piston_to_wall\", \"deck_clearance\", \"reciprocating_mass\"]", "[]"))
+            .field(),
+        Some("matching.order")
+    );
 }

@@ -9,7 +9,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -102,7 +102,13 @@ def _print(sheet: Sheet, *, written: list[Path]) -> None:
 
     console = Console(highlight=False, soft_wrap=False, width=None if sys.stdout.isatty() else 150)
     console.print(Text(clean(sheet.title or "untitled"), style="bold"))
-    console.print(_table(list(sheet.findings)))
+    console.print(_table([f for f in sheet.findings if f.state is None or f.verdict in ("fail", "cannot_tell")]))
+    if sheet.states:
+        states = ", ".join(sheet.states)
+        note = f"In the states {states}: listed here is only what fails or cannot be told; all of it is in sheet.html."
+        console.print(Text(clean(note)))
+    for line in _choices(sheet):
+        console.print(Text(clean(line)))
     for finding in sheet.findings:
         for cut in finding.cuts:
             console.print(Text(clean(_cut_text(finding, cut))))
@@ -133,6 +139,28 @@ def _table(findings: list[Finding]) -> Table:
         style = _STYLES[f.verdict]
         table.add_row(*(Text(clean(cell)) for cell in cells), Text(WORDS[f.verdict], style=style))
     return table
+
+
+def _choices(sheet: Sheet) -> Iterator[str]:
+    """What was chosen, matched and is to be filed, a line each."""
+    for selection in sheet.selections:
+        for c in selection["choices"]:
+            remedy = f"; {c['remedy']}" if c["remedy"] else ""
+            grades = f"upper grade {c['upper']}, lower grade {c['lower']}"
+            yield f"{selection['term']}, {c['where']}: {grades} give {c['clearance']['text']}{remedy}"
+    if sheet.matching:
+        for row in sheet.matching["rows"]:
+            parts = zip(sheet.matching["parts"], row["parts"], strict=True)
+            yield f"{row['where']}: " + ", ".join(f"{part} no. {n}" for part, n in parts)
+        for f in sheet.matching["figures"]:
+            proof = "proved the least" if f["proved"] else f"not proved the least, none is below {f['bound']['text']}"
+            spreads = f"{f['delivered']['text']} as delivered, {f['matched']['text']} matched"
+            yield f"spread of {f['term']}: {spreads} ({proof})"
+        if sheet.matching["note"]:
+            yield f"matching: the limits cannot be kept: {sheet.matching['note']}"
+    for f in sheet.filings:
+        if f["file"]["si"] > 0:
+            yield f"{f['term']}, {f['where']}: file off {f['file']['text']} to {f['to']['text']}"
 
 
 def _cut_text(finding: Finding, cut: dict[str, object]) -> str:

@@ -48,6 +48,23 @@ class Build:
         with _placed(self.path):
             return Sheet.from_json(self._native.sheet_json())
 
+    def tolerance_stack(
+        self,
+        what: str,
+        *,
+        place: int = 1,
+        trials: int = 100_000,
+        distribution: Literal["normal", "rectangular"] = "normal",
+    ) -> dict[str, Any]:
+        """One figure over the drawing tolerances of its readings: worst case, root of the sum of squares, sampled.
+
+        ``place`` counts from 1 over the places of the figure; ``distribution`` is how parts lie in their zones:
+        normal with three standard deviations to its ends, or rectangular. Every contributor is listed, largest first.
+        """
+        with _placed(self.path):
+            found: dict[str, Any] = json.loads(self._native.tolerance_stack_json(what, place, trials, distribution))
+            return found
+
     def __repr__(self) -> str:
         return f"Build({self.path or f'{len(self.text)} characters'})"
 
@@ -139,9 +156,16 @@ class Finding:
         return str(self.raw["group"])
 
     @property
+    def state(self) -> str | None:
+        """The state of temperatures by its name; None when as measured."""
+        state: str | None = self.raw.get("state")
+        return state
+
+    @property
     def where(self) -> str:
-        """The place in words, such as "cylinder 3" or "cylinder 3, at 90 deg"."""
-        return place_text(self.raw["where"])
+        """The place in words, such as "cylinder 3" or "cylinder 3, at 90 deg", with the state where there is one."""
+        place = place_text(self.raw["where"])
+        return f"{place}, {self.state}" if self.state else place
 
     @property
     def index(self) -> int | None:
@@ -269,17 +293,44 @@ class Sheet:
         counts = self.data["counts"]
         return bool(counts["fail"] == 0 and counts["cannot_tell"] == 0)
 
-    def find(self, what: str) -> list[Finding]:
-        """The findings of one name, such as ``deck_clearance``."""
-        found = [f for f in self.findings if f.what == what]
+    @property
+    def states(self) -> list[str]:
+        """The states of temperatures beside that of measurement."""
+        return list(dict.fromkeys(f.state for f in self.findings if f.state is not None))
+
+    def find(self, what: str, state: str | None = None) -> list[Finding]:
+        """The findings of one name, such as ``deck_clearance``, as measured or in a state such as ``"running"``."""
+        found = [f for f in self.findings if f.what == what and f.state == state]
         if not found:
-            known = ", ".join(dict.fromkeys(f.what for f in self.findings))
-            raise KeyError(f"the sheet has no {what!r}; it has {known}")
+            known = ", ".join(dict.fromkeys(f.what for f in self.findings if f.state == state))
+            where = f" in the state {state!r}" if state else ""
+            raise KeyError(f"the sheet has no {what!r}{where}; it has {known or 'nothing there'}")
         return found
 
-    def table(self, what: str | None = None) -> Table:
+    @property
+    def selections(self) -> Sequence[dict[str, Any]]:
+        """Shells chosen from the grades that can be had, a table for each row of bearings."""
+        return tuple(self.data["selections"])
+
+    @property
+    def filings(self) -> Sequence[dict[str, Any]]:
+        """What to file off each ring."""
+        return tuple(self.data["filings"])
+
+    @property
+    def matching(self) -> dict[str, Any] | None:
+        """Which part goes where, and what that gains; None where the document does not ask."""
+        matching: dict[str, Any] | None = self.data["matching"]
+        return matching
+
+    @property
+    def stacks(self) -> Sequence[dict[str, Any]]:
+        """Figures over the drawing tolerances of their readings."""
+        return tuple(self.data["stacks"])
+
+    def table(self, what: str | None = None, state: str | None = None) -> Table:
         """One figure with uncertainty, limits and verdict a row for each place; or all figures, a column each."""
-        return _of_one(self.find(what)) if what else _of_all(self.findings)
+        return _of_one(self.find(what, state)) if what else _of_all(self.findings)
 
     def to_polars(self, what: str | None = None) -> polars.DataFrame:
         """``table(what)`` as a polars frame."""

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import matplotlib as mpl
 from matplotlib.figure import Figure
 
-from swept.documents import Finding, Sheet
+from swept.documents import Finding, Sheet, place_text
 from swept.motion import motion_table
 
 if TYPE_CHECKING:
@@ -155,7 +155,7 @@ def _ring(ax: Any, angles: Any, values: list[float], style: dict[str, Any], labe
 
 def clearances(sheet: Sheet, group: str) -> Plot:
     """Every figure of a group, place by place, with expanded uncertainty (k = 2) and limits."""
-    findings = [f for f in sheet.findings if f.group == group]
+    findings = [f for f in sheet.findings if f.group == group and f.state is None]
     if not findings:
         known = ", ".join(dict.fromkeys(f.group for f in sheet.findings))
         raise ValueError(f"the sheet has no group {group!r}; it has {known}")
@@ -213,6 +213,103 @@ def _ticks(findings: list[Finding]) -> list[str]:
     return [tick(f) for f in findings]
 
 
+# How a state is drawn, in order after the state of measurement: marker, face.
+_STATES = (("o", _INK), ("^", "white"), ("D", _GREY), ("v", "white"), ("P", _GREY))
+
+
+def cold_and_hot(sheet: Sheet, group: str) -> Plot:
+    """The clearances of a group as measured and in every state of temperatures; zero is where parts meet."""
+    hot = [f for f in sheet.findings if f.group == group and f.state is not None]
+    if not hot:
+        raise ValueError(f"the group {group!r} has no figure in a state of temperatures")
+    terms = list(dict.fromkeys(f.what for f in hot if f.raw["value"]["unit"] in ("mm", "in")))
+    states = [None, *dict.fromkeys(f.state for f in hot)]
+    columns = min(2, len(terms))
+    rows = -(-len(terms) // columns)
+    with _styled(3.4 * columns if columns > 1 else 4.6, 2.5 * rows + 0.4) as figure:
+        grid = figure.subplots(rows, columns, squeeze=False).flatten()
+        for ax, what in zip(grid, terms, strict=False):
+            _states(ax, sheet, what, states)
+        for ax in grid[len(terms) :]:
+            ax.set_visible(False)
+        handles, labels = grid[0].get_legend_handles_labels()
+        figure.legend(handles, labels, loc="outside lower center", ncols=len(labels))
+        return figure
+
+
+def _states(ax: Axes, sheet: Sheet, what: str, states: list[str | None]) -> None:
+    cold = sheet.find(what)
+    places = [place_text(f.raw["where"]) for f in cold]
+    for state, (marker, face) in zip(states, _STATES * len(states), strict=False):
+        found = [f for f in sheet.findings if f.what == what and f.state == state]
+        x = [places.index(place_text(f.raw["where"])) for f in found]
+        y = [f.raw["value"]["value"] for f in found]
+        style: Any = {"markerfacecolor": face, "markeredgecolor": _INK, "color": _GREY, "linewidth": 0.6}
+        ax.plot(x, y, marker=marker, markersize=6, linestyle=":", label=state or "as measured", **style)
+    ax.axhline(0.0, color=_RED, linewidth=1.2)
+    ax.set_title(cold[0].term)
+    ax.set_ylabel(cold[0].raw["value"]["unit"])
+    ax.set_xlim(-0.6, len(cold) - 0.4)
+    ax.margins(y=0.15)
+    ax.grid(axis="x", visible=False)
+    ax.set_xticks(range(len(cold)), _ticks(cold))
+    ax.set_xlabel(", ".join(dict.fromkeys(f.raw["where"]["kind"] for f in cold)))
+
+
+def matching(sheet: Sheet) -> Plot:
+    """What is evened out by matching, cylinder by cylinder, delivered and matched; the band is the spread left."""
+    found = sheet.matching
+    if not found:
+        raise ValueError("the document asks for no matching; it has no table [matching]")
+    figures = found["figures"]
+    with _styled(6.4, 2.1 * len(figures) + 0.5) as figure:
+        axes = figure.subplots(len(figures), 1, sharex=True, squeeze=False).flatten()
+        for i, (ax, row) in enumerate(zip(axes, figures, strict=True)):
+            places = [r["where"].removeprefix("cylinder ") for r in found["rows"]]
+            series = (("delivered", "o", "white", ":"), ("matched", "s", _INK, "-"))
+            for key, marker, face, line in series:
+                y = [r["figures"][i][key]["value"] for r in found["rows"]]
+                style: Any = {"markerfacecolor": face, "color": _INK, "linewidth": 0.8, "linestyle": line}
+                label = {"delivered": "as delivered", "matched": "matched"}[key]
+                ax.plot(range(len(y)), y, marker=marker, markersize=6, label=label, **style)
+            ax.axhspan(min(y), max(y), color="#dddddd", zorder=0)
+            ax.set_title(f"{row['term']}: spread {row['delivered']['text']} to {row['matched']['text']}")
+            ax.set_ylabel(row["matched"]["unit"])
+            ax.set_xticks(range(len(places)), places)
+            ax.margins(y=0.2)
+        axes[-1].set_xlabel("cylinder")
+        handles, labels = axes[0].get_legend_handles_labels()
+        figure.legend(handles, labels, loc="outside lower center", ncols=2)
+        return figure
+
+
+def contributors(sheet: Sheet) -> Plot:
+    """Which drawing tolerance makes which share of each figure's variation (sum of squares), largest first."""
+    stacks = sheet.stacks
+    if not stacks:
+        raise ValueError("the document has no tolerances that touch a figure with limits")
+    columns = min(2, len(stacks))
+    rows = -(-len(stacks) // columns)
+    with _styled(3.4 * columns if columns > 1 else 4.6, 1.9 * rows + 0.3) as figure:
+        grid = figure.subplots(rows, columns, squeeze=False).flatten()
+        for ax, stack in zip(grid, stacks, strict=False):
+            parts = stack["contributors"][:6]
+            names = [c["reading"] for c in parts]
+            shares = [100.0 * c["share"] for c in parts]
+            bars = ax.barh(names, shares, color="#dddddd", edgecolor=_INK, linewidth=0.8)
+            ax.bar_label(bars, [c["effect"]["text"] for c in parts], fontsize=7, padding=3)
+            ax.set_ylim(max(len(parts), 4) - 0.5, -0.5)
+            ax.set_xlim(0.0, 135.0)
+            ax.set_xticks([0, 25, 50, 75, 100])
+            ax.tick_params(axis="y", labelsize=7)
+            ax.grid(axis="y", visible=False)
+            ax.set_title(f"{stack['term']},\n{stack['where']}", fontsize=8.5)
+            ax.set_xlabel("share of the variation, %")
+        for ax in grid[len(stacks) :]:
+            ax.set_visible(False)
+        return figure
+
+
 def _legend(figure: Plot, findings: list[Finding]) -> None:
     from matplotlib.lines import Line2D
 
@@ -226,4 +323,13 @@ def _legend(figure: Plot, findings: list[Finding]) -> None:
     figure.legend(handles=handles, loc="outside lower center", ncols=len(handles))
 
 
-__all__ = ["Plot", "clearance_volume", "clearances", "piston_motion", "walls"]
+__all__ = [
+    "Plot",
+    "clearance_volume",
+    "clearances",
+    "cold_and_hot",
+    "contributors",
+    "matching",
+    "piston_motion",
+    "walls",
+]

@@ -9,7 +9,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from swept import plots
-from swept.documents import WORDS, Finding, Sheet, clean, counts_text
+from swept.documents import WORDS, Finding, Sheet, clean, counts_text, place_text
 
 GROUPS = {
     "layout": "Layout",
@@ -21,6 +21,8 @@ GROUPS = {
     "pistons": "Pistons",
     "rings": "Rings",
     "crank": "Crankshaft and rods, axial",
+    "bolts": "Bolts",
+    "fits": "Press fits, holes and shafts",
 }
 # The groups whose values are drawn place by place.
 _DRAWN = ("deck", "bearings", "pistons", "rings", "crank")
@@ -59,16 +61,32 @@ def _context(sheet: Sheet) -> dict[str, Any]:
         "headline": _headline(data["counts"]),
         "design": data["design"],
         "groups": _groups(sheet),
-        "spreads": data["spreads"],
+        "selections": data.get("selections", []),
+        "filings": _to_file(data.get("filings", [])),
+        "matching": data.get("matching"),
+        "matching_plot": _one_plot("matching", plots.matching(sheet)) if data.get("matching") else "",
+        "stacks": data.get("stacks", []),
+        "stacks_plot": _one_plot("contributors", plots.contributors(sheet)) if data.get("stacks") else "",
+        "spreads": [s for s in data["spreads"] if s.get("state") is None],
         "budgets": _least_sure([f for f in findings if f.budget and f.raw["limits"]]),
         "dominant": _DOMINANT,
         "readings": data["readings"],
         "not_computed": data.get("not_computed", []),
         "cautions": data["cautions"],
         "value_text": value_text,
+        "place_text": place_text,
         "limits_text": limits_text,
         "percent": percent,
     }
+
+
+def _one_plot(name: str, plot: plots.Plot) -> Markup:
+    return inline_svg(plot, name)
+
+
+def _to_file(filings: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The rings with something to do, each with what is written in the last column."""
+    return [f for f in filings if f["note"] or f["file"]["si"] > 0]
 
 
 def _least_sure(findings: list[Finding]) -> list[Finding]:
@@ -99,8 +117,20 @@ def _groups(sheet: Sheet) -> list[dict[str, Any]]:
         rows = [f for f in findings if f.group == name]
         if rows:
             title = GROUPS.get(name, name)
-            made.append({"name": name, "title": title, "rows": rows, "plots": _plots(sheet, name, rows)})
+            cold = [f for f in rows if f.state is None]
+            hot = _by_state(rows, sheet.states)
+            made.append({"name": name, "title": title, "rows": cold, "hot": hot, "plots": _plots(sheet, name, rows)})
     return made
+
+
+def _by_state(rows: list[Finding], states: list[str]) -> dict[str, Any] | None:
+    """The figures that exist in states, a row for each place: as measured, then in each state, or None."""
+    places: dict[tuple[str, str], dict[str | None, Finding]] = {}
+    for f in rows:
+        places.setdefault((f.what, place_text(f.raw["where"])), {})[f.state] = f
+    hot = [by for by in places.values() if len(by) > 1]
+    used = [s for s in states if any(s in by for by in hot)]
+    return {"states": used, "rows": [[by.get(s) for s in (None, *used)] for by in hot]} if hot else None
 
 
 def _plots(sheet: Sheet, group: str, rows: list[Finding]) -> list[Markup]:
@@ -112,6 +142,8 @@ def _plots(sheet: Sheet, group: str, rows: list[Finding]) -> list[Markup]:
         drawn = [("motion", p) for p in _motion(sheet)]
     elif group in _DRAWN and len(rows) > 1:
         drawn = [(group, plots.clearances(sheet, group))]
+        if any(f.state for f in rows):
+            drawn.append((f"{group}-states", plots.cold_and_hot(sheet, group)))
     else:
         drawn = []
     return [inline_svg(plot, name) for name, plot in drawn]

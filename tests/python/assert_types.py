@@ -15,6 +15,45 @@ assert_type(cylinder.piston_velocity("30 deg", speed="6000 rpm"), pint.Quantity[
 assert_type(swept.compression_ratio(swept_volume="500 cm3", clearance_volume="50 cm3"), float)
 assert_type(swept.convert(1.0, "in", "mm"), float)
 assert_type(swept.verdict("86 mm", lower="85 mm"), Literal["pass", "fail", "cannot_tell"])
+assert_type(swept.MATERIALS, tuple[str, ...])
+iron = swept.Material("grey iron")
+assert_type(iron.young, pint.Quantity[Any])
+assert_type(iron.thermal_strain("90 degC"), float)
+assert_type(iron.mean_expansion_range("90 degC"), tuple[pint.Quantity[Any], pint.Quantity[Any]])
+assert_type(swept.fit_clearance("40 H7/p6"), tuple[pint.Quantity[Any], pint.Quantity[Any]])
+assert_type(swept.Thread("M10x1.25"), swept.Thread)
+assert_type(swept.Thread.metric(diameter="10 mm", pitch="1.25 mm").stress_area, pint.Quantity[Any])
+shank = swept.shank_stiffness(
+    lengths=["20 mm", own.Quantity(5, "mm")], areas=own.Quantity([58, 61], "mm**2"), young=iron.young
+)
+assert_type(shank, float)
+joint = swept.BoltedJoint(preload="40 kN", bolt_stiffness=shank, parts_stiffness=5 * shank)
+assert_type(joint.load_share, float)
+assert_type(joint.bolt_load("10 kN"), pint.Quantity[Any])
+fit = swept.PressFit(
+    inner_bore="0 mm",
+    inner_outside="40 mm",
+    inner_young=iron.young,
+    inner_poisson=iron.poisson,
+    outer_bore="40 mm",
+    outer_outside="80 mm",
+    outer_young="207 GPa",
+    outer_poisson="0.3",
+    interference="0.04 mm",
+)
+assert_type(fit.stresses(), dict[str, pint.Quantity[Any]])
+assert_type(fit.equivalent_stresses(), tuple[pint.Quantity[Any], pint.Quantity[Any]])
+rises = {"outer_rise": "40 K", "inner_rise": "20 K"}
+assert_type(fit.warmed(outer_expansion="21 um/m/K", inner_expansion="11 um/m/K", **rises), swept.PressFit)
+walls = ["1.998 mm", "2.000 mm"]
+shells = swept.select_shells(
+    housing_bores=["59 mm"], journals=["54.96 mm"], upper_grades=walls, lower_grades=walls, target="42 um"
+)
+assert_type(shells, swept.ShellSelection)
+assert_type(shells.upper, tuple[int, ...])
+assert_type(shells.clearances, pint.Quantity[Any])
+survey = swept.DiameterSurvey(angles=["0 deg"], stations=["5 mm"], diameters=[["59.002 mm"]])
+assert_type(survey.out_of_round, pint.Quantity[Any])
 assert_type(swept.read_build("build.toml"), swept.Build)
 sheet = swept.read_build("build.toml").sheet()
 assert_type(sheet, swept.Sheet)
@@ -27,3 +66,7 @@ assert_type(swept.report.html(sheet), str)
 
 swept.Cylinder(bore=86.0, stroke="86 mm", rod_length="143 mm")  # type: ignore[arg-type]
 swept.Cylinder("86 mm", "86 mm", "143 mm")  # type: ignore[call-arg]
+swept.Thread(10)  # type: ignore[arg-type]
+swept.pin_clearance(bore=22.005, pin_diameter="21.998 mm")  # type: ignore[arg-type]
+swept.standard_tolerance(nominal="40 mm", grade="H7")  # type: ignore[arg-type]
+shells.upper = (1,)  # type: ignore[misc]

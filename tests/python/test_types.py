@@ -87,6 +87,14 @@ def test_everything_public_is_exported_and_there() -> None:
     assert functions <= set(swept.__all__)
 
 
+def test_the_stub_knows_every_dimension() -> None:
+    alias = next(n for n in STUB.body if isinstance(n, ast.AnnAssign) and ast.unparse(n.target) == "_Dimension")
+    assert isinstance(alias.value, ast.Subscript)
+    with pytest.raises(ValueError, match="known are") as caught:
+        swept.quantity("1 m", "none")  # type: ignore[arg-type]
+    assert ", ".join(ast.literal_eval(alias.value.slice)) == str(caught.value).partition("known are ")[2]
+
+
 def test_the_package_is_typed_and_the_types_are_as_asserted(tmp_path: Path) -> None:
     here = Path(__file__).parent
     command = [sys.executable, "-m", "mypy", f"--cache-dir={tmp_path}", "python/swept", str(here / "assert_types.py")]

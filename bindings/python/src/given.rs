@@ -48,17 +48,21 @@ pub(crate) fn scalar_of(field: &str, dimension: Dimension, given: &Bound<'_, PyA
 
 /// A list of quantities: a sequence of texts and quantities, or an array-valued quantity.
 pub(crate) fn list<Q: Dimensioned>(field: &str, given: &Bound<'_, PyAny>) -> PyResult<Vec<Q>> {
-    if given.is_instance_of::<PyString>() {
+    let refused = || {
         let message = format!("{field} must be a list, such as {field}=[\"{}\"]", Q::DIMENSION.example());
-        return Err(PyTypeError::new_err(message));
+        PyTypeError::new_err(message)
+    };
+    if given.is_instance_of::<PyString>() {
+        return Err(refused());
     }
     if given.hasattr("m_as")? {
         return match values_of(field, Q::DIMENSION, given)? {
             Values::One(si) => Ok(vec![Q::from_si(si)]),
-            Values::Many(all, _) => Ok(all.into_iter().map(Q::from_si).collect()),
+            Values::Many(all, shape) if shape.len()? == 1 => Ok(all.into_iter().map(Q::from_si).collect()),
+            Values::Many(..) => Err(refused()),
         };
     }
-    let items = given.try_iter()?.enumerate();
+    let items = given.try_iter().map_err(|_| refused())?.enumerate();
     items.map(|(i, item)| scalar(&format!("{field}[{i}]"), &item?)).collect()
 }
 

@@ -2,16 +2,21 @@
 //!
 //! The binding converts and never computes; every formula is in the crate `swept`.
 
+mod bolts;
 mod budget;
 mod build;
 mod clearance;
 mod cylinder;
 mod errors;
+mod fits;
 mod given;
 mod layout;
 mod metrology;
+mod press;
+mod shells;
 mod shown;
 mod stack;
+mod thermal;
 mod units;
 mod volumes;
 mod wall;
@@ -25,13 +30,18 @@ fn _swept(m: &Bound<'_, PyModule>) -> PyResult<()> {
     m.add("ERROR_KINDS", errors::kinds())?;
     m.add("MOST_BYTES", swept::build::MOST_BYTES)?;
     for register in [
+        bolts::register,
         budget::register,
         build::register,
         clearance::register,
         cylinder::register,
+        fits::register,
         layout::register,
         metrology::register,
+        press::register,
+        shells::register,
         stack::register,
+        thermal::register,
         units::register,
         volumes::register,
         wall::register,

@@ -73,12 +73,16 @@ impl Four {
         bearing_clearance(at.get(self.housing), at.get(self.upper), at.get(self.lower), at.get(self.journal))
     }
 
-    fn cuts(&self) -> Vec<Machining> {
-        vec![
-            machining(Operation::ChooseShell, [self.upper.index, self.lower.index]),
+    /// Shells of any wall are proposed only where the document does not list those that can be had.
+    fn cuts(&self, graded: bool) -> Vec<Machining> {
+        let mut ways = vec![
             machining(Operation::GrindJournal, [self.journal.index]),
             machining(Operation::HoneHousing, [self.housing.index]),
-        ]
+        ];
+        if !graded {
+            ways.insert(0, machining(Operation::ChooseShell, [self.upper.index, self.lower.index]));
+        }
+        ways
     }
 }
 
@@ -216,19 +220,31 @@ impl Chain {
         match keys.four(row.entries) {
             Err(needs) => self.lacks(row.clearance, &needs),
             Ok(four) => {
-                self.add(row.clearance, place.clone(), row.table, four.cuts(), move |at| {
+                let graded = match row.place {
+                    PlaceKind::Main => self.keys.main_grades.is_some(),
+                    _ => self.keys.rod_grades.is_some(),
+                };
+                let cuts = four.cuts(graded);
+                self.add(row.clearance, place.clone(), row.table, cuts.clone(), move |at| {
                     Ok(four.clearance(at).si())
                 });
-                self.add_off_crown(row, &place, keys, four);
+                self.add_off_crown(row, &place, keys, four, cuts);
             }
         }
     }
 
-    fn add_off_crown(&mut self, row: &Row, place: &Place, keys: BearingKeys, four: Four) {
+    fn add_off_crown(
+        &mut self,
+        row: &Row,
+        place: &Place,
+        keys: BearingKeys,
+        four: Four,
+        cuts: Vec<Machining>,
+    ) {
         let Some((offset, angle)) = keys.off_crown else {
             return;
         };
-        self.add(row.off_crown, place.clone(), row.table, four.cuts(), move |at| {
+        self.add(row.off_crown, place.clone(), row.table, cuts, move |at| {
             let wall = |crown: Key<Length>| shell_wall(at.get(crown), at.get(offset), at.get(angle));
             let (upper, lower) = (wall(four.upper)?, wall(four.lower)?);
             Ok(bearing_clearance(at.get(four.housing), upper, lower, at.get(four.journal)).si())

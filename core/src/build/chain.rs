@@ -3,6 +3,7 @@
 use super::document::{Display, Document, Limit as LimitText};
 use super::keys::Keys;
 use super::lines::Lines;
+use super::matching::Asked;
 use super::operation::Machining;
 use super::readings::{Point, Readings, Seen};
 use super::states::Thermal;
@@ -126,6 +127,8 @@ pub(super) struct Chain {
     pub(super) thermal: Thermal,
     /// The drawing tolerance of each reading.
     pub(super) tolerances: Vec<Tolerance>,
+    /// What the document asks to be evened out.
+    pub(super) matching: Option<Asked>,
     pub(super) figures: Vec<Figure>,
     pub(super) not_computed: Vec<NotComputed>,
 }
@@ -151,6 +154,7 @@ impl Chain {
             keys,
             thermal,
             tolerances: Vec::new(),
+            matching: None,
             figures: Vec::new(),
             not_computed: Vec::new(),
         };
@@ -166,6 +170,7 @@ impl Chain {
         chain.add_press_fits(doc)?;
         chain.add_iso_fits(doc)?;
         chain.add_states()?;
+        chain.matching = Asked::read(doc, &chain)?;
         chain.tolerances = tolerances::read(&doc.tolerances, &chain.readings)?;
         chain.figures.sort_by_key(|f| f.what);
         Ok(chain)

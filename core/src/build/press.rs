@@ -118,6 +118,7 @@ impl Chain {
         let friction = r.maybe::<Ratio>(&format!("{field}.friction"), &doc.friction, Allowed::NonNegative)?;
         let gap =
             r.maybe::<Length>(&format!("{field}.assembly_gap"), &doc.assembly_gap, Allowed::NonNegative)?;
+        let cold = r.maybe(&format!("{field}.cold_expansion"), &doc.cold_expansion, Allowed::Positive)?;
         if let (Some(length), Some(friction)) = (length, friction) {
             self.add(What::PressHoldingForce, place.clone(), "press_fits", Vec::new(), move |at| {
                 Ok(keys.fit(at)?.holding_force(at.get(length), at.get(friction))?.si())
@@ -127,11 +128,26 @@ impl Chain {
             });
         }
         let Some(gap) = gap else { return Ok(()) };
+        match cold {
+            Some(cold) => {
+                self.add(What::PressCooling, place.clone(), "press_fits", Vec::new(), move |at| {
+                    Ok(keys.fit(at)?.assembly_temperature(at.get(gap), at.get(cold))?.si())
+                });
+            }
+            None => self.lacks(What::PressCooling, &format!("{field}.cold_expansion")),
+        }
         let expansion = self.thermal.expansion(outer_part);
         self.add(What::PressHeating, place.clone(), "press_fits", Vec::new(), move |at| {
             let alpha = expansion(at)?;
             Ok(keys.fit(at)?.assembly_temperature(at.get(gap), alpha)?.si())
         });
+        // Heat beyond the data of the material is not known to be enough, nor what the part bears.
+        let whose =
+            format!("the data on {} end at {} degC", keys.outer.name(), keys.outer.last_temperature());
+        let most = keys.outer.last_temperature() + 273.15 - self.thermal.measured_at();
+        if let Some(figure) = self.figures.last_mut() {
+            figure.limit = Some(Limit { limits: Limits::new(None, Some(most))?, target: None, whose });
+        }
         Ok(())
     }
 

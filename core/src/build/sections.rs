@@ -161,6 +161,8 @@ section! {
         outer_yield: Option<Text>,
         /// The gap on the diameter that assembly by heating needs.
         assembly_gap: Option<Text>,
+        /// Mean coefficient of expansion of the inner part from the cold bath to 20 degC, for assembly by cooling: it is well below the one when warm.
+        cold_expansion: Option<Text>,
         /// Temperatures in the states, by their names.
         #[serde(default)] states: BTreeMap<String, PressState>,
         /// Limits of the figures of this fit, by their names.

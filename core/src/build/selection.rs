@@ -148,16 +148,17 @@ impl Chain {
 
     /// What to file off each ring whose gap has limits.
     pub(super) fn filings(&self) -> Result<Vec<Filing>> {
-        let at = Point::new(&self.readings, &self.readings.values);
         let gap = |f: &&Figure| matches!(f.what, What::TopRingGap | What::SecondRingGap) && f.state.is_none();
         let mut rows = Vec::new();
         for figure in self.figures.iter().filter(gap) {
             let Some(limit) = &figure.limit else { continue };
             let (lower, upper) = (limit.limits.lower(), limit.limits.upper());
-            let Some(aim) = limit.target.or(lower.zip(upper).map(|(l, u)| (l + u) / 2.0)).or(lower) else {
-                continue;
-            };
-            let now = self.value(figure, &at)?;
+            let found = self.evaluate(figure, &self.readings.values)?;
+            let now = found.value();
+            // Without a target a gap that is proved large enough stays as it is.
+            let large = lower.is_none_or(|l| now >= l + guard_band(found.budget.standard));
+            let middle = lower.map(|l| upper.map_or(l, |u| (l + u) / 2.0)).filter(|_| !large);
+            let aim = limit.target.or(middle).unwrap_or(now);
             let to = aim.max(now - self.sure_when_hot(figure)?);
             let (term, unit) = (figure.what.term(), self.unit(&figure.what.term()));
             rows.push(Filing {

@@ -3,6 +3,7 @@
 use super::chain::{Chain, Figure, Limit, NotComputed, Place, PlaceKind};
 use super::cut::{Cut, cuts};
 use super::document::Display;
+use super::matching::MatchingTable;
 use super::readings::{Point, Seen};
 use super::selection::{Filing, Selection};
 use super::terms::{Group, Term, What};
@@ -317,6 +318,7 @@ impl Chain {
             findings,
             selections: self.selections()?,
             filings: self.filings()?,
+            matching: self.matching()?,
             stacks: self.stacks()?,
             not_computed: self.not_computed.clone(),
             walls: self.walls(),
@@ -374,6 +376,8 @@ pub struct Sheet {
     pub selections: Vec<Selection>,
     /// What to file off each ring.
     pub filings: Vec<Filing>,
+    /// Which part goes where, where the document asks.
+    pub matching: Option<MatchingTable>,
     /// Figures over the drawing tolerances of their readings, each at the place where it varies most.
     pub stacks: Vec<ToleranceStack>,
     /// Figures that the document gives too little for.

@@ -69,7 +69,10 @@ impl Thermal {
             }
         }
         let mut thermal = Self { measured_at, expansions, states: Vec::new() };
-        for (name, state) in &doc.states {
+        // In the order of the document.
+        let mut states: Vec<(&String, &State)> = doc.states.iter().collect();
+        states.sort_by_key(|(name, _)| r.lines.of(&format!("states.{name}")));
+        for (name, state) in states {
             let keys = thermal.state(name, state, doc, r)?;
             thermal.states.push(keys);
         }
@@ -154,6 +157,11 @@ impl Thermal {
             }
         }
         Ok(())
+    }
+
+    /// The temperature of measurement, K.
+    pub(super) fn measured_at(&self) -> f64 {
+        self.measured_at
     }
 
     /// What a state lacks to grow these parts, in words; empty where it lacks nothing.

@@ -106,6 +106,7 @@ pub(super) enum What {
     PressHoldingForce,
     PressHoldingTorque,
     PressHeating,
+    PressCooling,
     FitHole,
     FitShaft,
     FitClearance,
@@ -113,7 +114,7 @@ pub(super) enum What {
 
 impl What {
     /// Every figure, in the order of the sheet.
-    pub(super) const ALL: [Self; 62] = [
+    pub(super) const ALL: [Self; 63] = [
         Self::Displacement,
         Self::FiringInterval,
         Self::SweptVolume,
@@ -173,6 +174,7 @@ impl What {
         Self::PressHoldingForce,
         Self::PressHoldingTorque,
         Self::PressHeating,
+        Self::PressCooling,
         Self::FitHole,
         Self::FitShaft,
         Self::FitClearance,
@@ -243,6 +245,7 @@ impl What {
             Self::PressHoldingForce => row("press_holding_force", "push-out force", G::Fits, D::Force, "kN", "lbf"),
             Self::PressHoldingTorque => row("press_holding_torque", "slipping torque", G::Fits, D::Torque, "N m", "lbf ft"),
             Self::PressHeating => row("press_heating", "heating of the outer part to assemble", G::Fits, D::TemperatureDifference, "K", "K"),
+            Self::PressCooling => row("press_cooling", "cooling of the inner part to assemble", G::Fits, D::TemperatureDifference, "K", "K"),
             Self::FitHole => row("fit_hole", "hole", G::Fits, D::Length, "mm", "in"),
             Self::FitShaft => row("fit_shaft", "shaft", G::Fits, D::Length, "mm", "in"),
             Self::FitClearance => row("fit_clearance", "clearance of the fit", G::Fits, D::Length, "mm", "in"),

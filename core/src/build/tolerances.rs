@@ -72,6 +72,14 @@ pub struct ToleranceStack {
     pub contributors: Vec<Contributor>,
 }
 
+impl ToleranceStack {
+    /// The stack as JSON, indented.
+    pub fn to_json(&self) -> String {
+        // A tree of strings and finite numbers always serialises.
+        serde_json::to_string_pretty(self).unwrap_or_default()
+    }
+}
+
 /// Takes the tolerances in: one for each reading.
 pub(super) fn read(doc: &BTreeMap<String, Text>, r: &Readings) -> Result<Vec<Tolerance>> {
     let mut all = vec![Tolerance::EXACT; r.entries.len()];

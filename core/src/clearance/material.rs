@@ -85,6 +85,11 @@ impl Material {
         }
     }
 
+    /// The highest temperature of the data on expansion, degC.
+    pub fn last_temperature(self) -> f64 {
+        self.data().last().map_or(0.0, |m| m.0)
+    }
+
     /// The data on expansion.
     pub(super) const fn data(self) -> &'static [Mean] {
         self.facts().2

@@ -4,6 +4,7 @@ pub mod bearing;
 pub mod bolt;
 pub mod fit;
 pub mod iso286;
+pub mod matching;
 pub mod material;
 pub mod press;
 pub mod ring;

@@ -32,7 +32,7 @@ impl Material {
     ) -> Result<(TemperatureCoefficient, TemperatureCoefficient)> {
         let celsius = finite("temperature", at)?.si() - 273.15;
         let data = self.data();
-        let last = data.last().map_or(0.0, |m| m.0);
+        let last = self.last_temperature();
         if !(0.0..=last).contains(&celsius) {
             return Err(out_of_range(
                 "temperature",

@@ -102,7 +102,7 @@ impl Thread {
             Some((above, below)) => number(above)? / number(below)?,
             None => number(d)?,
         };
-        let inch = |x: f64| Length::from_si(x * 0.0254);
+        let inch = |x: f64| Length::from_si(x * 127.0 / 5e3);
         Self::unified(inch(d), inch(1.0 / number(threads)?))
     }
 
