@@ -1,43 +1,8 @@
 /* Every call that takes numbers: its value against the closed form, then each pointer null and each number NaN in turn. */
-#include <math.h>
-#include <stdio.h>
-#include <stdlib.h>
-#include <swept.h>
+#include "check.h"
 
-static int failures = 0;
-static const double PI = 3.14159265358979323846;
-static double out, second, nan_value;
 static struct swept_cylinder c = {0.086, 0.092, 0.148, 0.0};
 static struct swept_clearance_volume v = {40e-6, 6e-6, 1.5e-6, -2e-6, 0.5e-6};
-
-static void told(int as_it_should, const char *call, const char *what) {
-    if (as_it_should) return;
-    fprintf(stderr, "%s: %s (%s; out %.17g)\n", call, what, swept_last_error_message(), out);
-    failures++;
-}
-
-static int near_to(double expected) {
-    return fabs(out - expected) <= 1e-9 * fabs(expected) + 1e-15;
-}
-
-/* The call gives the figure; refused, it leaves its output alone. */
-#define GIVES(call, expected) told((call) == SWEPT_OK && near_to(expected), #call, "another figure")
-#define REFUSES(call, status) (out = -7.0, told((call) == (status) && out == -7.0, #call, #status))
-#define NOT_A_NUMBER(place, call)                                                          \
-    do {                                                                                   \
-        double kept = (place);                                                             \
-        (place) = nan_value;                                                               \
-        REFUSES(call, SWEPT_NOT_FINITE);                                                   \
-        (place) = HUGE_VAL;                                                                \
-        REFUSES(call, SWEPT_NOT_FINITE);                                                   \
-        (place) = kept;                                                                    \
-    } while (0)
-
-#define NUMBERS_1(call) NOT_A_NUMBER(x[0], call)
-#define NUMBERS_2(call) do { NUMBERS_1(call); NOT_A_NUMBER(x[1], call); } while (0)
-#define NUMBERS_3(call) do { NUMBERS_2(call); NOT_A_NUMBER(x[2], call); } while (0)
-#define NUMBERS_4(call) do { NUMBERS_3(call); NOT_A_NUMBER(x[3], call); } while (0)
-#define NUMBERS_5(call) do { NUMBERS_4(call); NOT_A_NUMBER(x[4], call); } while (0)
 
 #define CYLINDER(call)                                                                     \
     do {                                                                                   \
@@ -80,41 +45,6 @@ static int near_to(double expected) {
         NOT_A_NUMBER(v.chamber_m3, f(&v, x[0], x[1], &out));                               \
         NOT_A_NUMBER(v.crevice_m3, f(&v, x[0], x[1], &out));                               \
         NUMBERS_2(f(&v, x[0], x[1], &out));                                                \
-    } while (0)
-#define OF_1(f, a, expected)                                                               \
-    do {                                                                                   \
-        double x[1] = {a};                                                                 \
-        GIVES(f(x[0], &out), expected);                                                    \
-        REFUSES(f(x[0], NULL), SWEPT_NULL_POINTER);                                        \
-        NUMBERS_1(f(x[0], &out));                                                          \
-    } while (0)
-#define OF_2(f, a, b, expected)                                                            \
-    do {                                                                                   \
-        double x[2] = {a, b};                                                              \
-        GIVES(f(x[0], x[1], &out), expected);                                              \
-        REFUSES(f(x[0], x[1], NULL), SWEPT_NULL_POINTER);                                  \
-        NUMBERS_2(f(x[0], x[1], &out));                                                    \
-    } while (0)
-#define OF_3(f, a, b, d, expected)                                                         \
-    do {                                                                                   \
-        double x[3] = {a, b, d};                                                           \
-        GIVES(f(x[0], x[1], x[2], &out), expected);                                        \
-        REFUSES(f(x[0], x[1], x[2], NULL), SWEPT_NULL_POINTER);                            \
-        NUMBERS_3(f(x[0], x[1], x[2], &out));                                              \
-    } while (0)
-#define OF_4(f, a, b, d, e, expected)                                                      \
-    do {                                                                                   \
-        double x[4] = {a, b, d, e};                                                        \
-        GIVES(f(x[0], x[1], x[2], x[3], &out), expected);                                  \
-        REFUSES(f(x[0], x[1], x[2], x[3], NULL), SWEPT_NULL_POINTER);                      \
-        NUMBERS_4(f(x[0], x[1], x[2], x[3], &out));                                        \
-    } while (0)
-#define OF_5(f, a, b, d, e, g, expected)                                                   \
-    do {                                                                                   \
-        double x[5] = {a, b, d, e, g};                                                     \
-        GIVES(f(x[0], x[1], x[2], x[3], x[4], &out), expected);                            \
-        REFUSES(f(x[0], x[1], x[2], x[3], x[4], NULL), SWEPT_NULL_POINTER);                \
-        NUMBERS_5(f(x[0], x[1], x[2], x[3], x[4], &out));                                  \
     } while (0)
 
 static void cylinder(void) {

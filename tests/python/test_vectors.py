@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import ctypes
 import json
-import math
 import os
 import struct
 import subprocess
@@ -17,6 +16,7 @@ from typing import Any
 
 import pint
 import pytest
+from c_calls import Inputs, c_convert, in_c
 
 import swept
 
@@ -24,43 +24,6 @@ ROOT = Path(__file__).parents[2]
 FILES = sorted((ROOT / "tests" / "vectors").glob("*.json"))
 VECTORS = [vector for file in FILES for vector in json.loads(file.read_text(encoding="utf-8"))]
 LIBRARY = Path(os.environ.get("SWEPT_PREFIX", ROOT / "target" / "installed")) / "lib" / "libswept.so"
-
-Inputs = dict[str, float]
-
-
-class CCylinder(ctypes.Structure):
-    _fields_ = [(name, ctypes.c_double) for name in ("bore", "stroke", "rod_length", "pin_offset")]
-
-
-class CVolumes(ctypes.Structure):
-    _fields_ = [(name, ctypes.c_double) for name in ("chamber", "gasket", "deck", "crown", "crevice")]
-
-
-# The arguments of each C function in its order; a struct stands for its fields.
-C_ARGUMENTS: dict[str, tuple[Any, ...]] = {
-    "cylinder_swept_volume": (CCylinder,),
-    "cylinder_travel": (CCylinder,),
-    "cylinder_top_dead_centre": (CCylinder,),
-    "cylinder_bottom_dead_centre": (CCylinder,),
-    "cylinder_mean_piston_speed": (CCylinder, "speed"),
-    "cylinder_peak_acceleration": (CCylinder, "speed"),
-    "cylinder_piston_position": (CCylinder, "angle"),
-    "cylinder_piston_velocity": (CCylinder, "angle", "speed"),
-    "cylinder_piston_acceleration": (CCylinder, "angle", "speed"),
-    "deck_clearance": (CCylinder, "deck_height", "compression_height"),
-    "disc_volume": ("diameter", "height"),
-    "clearance_volume_total": (CVolumes,),
-    "compression_ratio": ("swept", "clearance"),
-    "clearance_volume_for": ("ratio", "swept"),
-    "trapped_compression_ratio": (CCylinder, "clearance", "intake_closing"),
-    "thick_cylinder_hoop_stress": ("inner_radius", "outer_radius", "inner_pressure", "outer_pressure", "radius"),
-    "thick_cylinder_radial_stress": ("inner_radius", "outer_radius", "inner_pressure", "outer_pressure", "radius"),
-    "thick_cylinder_axial_stress": ("inner_radius", "outer_radius", "inner_pressure", "outer_pressure"),
-    "wall_hoop_stress": ("bore", "wall", "pressure"),
-    "bearing_clearance": ("housing_bore", "upper_shell", "lower_shell", "journal"),
-    "end_gap_in_bore": ("gap", "gauge_bore", "bore"),
-    "conformance_probability": ("value", "standard_uncertainty", "lower", "upper"),
-}
 
 
 @pytest.fixture(scope="module")
@@ -76,27 +39,7 @@ def rust() -> list[float]:
     return [struct.unpack(">d", bytes.fromhex(line))[0] for line in lines]
 
 
-def in_c(library: ctypes.CDLL, function: str, inputs: Inputs) -> float:
-    arguments: list[Any] = []
-    for argument in C_ARGUMENTS[function]:
-        if isinstance(argument, str):
-            arguments.append(ctypes.c_double(inputs.get(argument, math.nan)))
-        else:
-            fields = [inputs[name] for name, _ in argument._fields_]
-            arguments.append(ctypes.byref(argument(*fields)))
-    out = ctypes.c_double()
-    status = getattr(library, f"swept_{function}")(*arguments, ctypes.byref(out))
-    assert status == 0, function
-    return out.value
-
-
-def c_convert(library: ctypes.CDLL, value: float, to: str, base: str) -> float:
-    out = ctypes.c_double()
-    assert library.swept_convert(ctypes.c_double(value), base.encode(), to.encode(), ctypes.byref(out)) == 0
-    return out.value
-
-
-def m(i: Inputs, *names: str) -> dict[str, str]:
+def m(i: Inputs, *names: str) -> dict[str, Any]:
     """Lengths as texts that read back to the same bits."""
     return {name: f"{i[name]!r} m" for name in names}
 
@@ -133,6 +76,76 @@ def probability(i: Inputs) -> float:
     return swept.conformance_probability(value, expanded_uncertainty=expanded, dimension="ratio", **texts)
 
 
+def n(i: Inputs, *names: str) -> dict[str, Any]:
+    return {name: f"{i[name]!r} N" for name in names}
+
+
+def pa(i: Inputs, *names: str) -> dict[str, Any]:
+    return {name: f"{i[name]!r} Pa" for name in names}
+
+
+def per_k(i: Inputs, *names: str) -> dict[str, Any]:
+    return {name: f"{i[name]!r} m/m/K" for name in names}
+
+
+def kelvin(i: Inputs, name: str) -> str:
+    return f"{i[name]!r} K"
+
+
+def plain(i: Inputs, *names: str) -> dict[str, Any]:
+    return {name: i[name] for name in names}
+
+
+def several(i: Inputs, unit: str, *names: str) -> dict[str, Any]:
+    return {name: [f"{value!r} {unit}" for value in i[name]] for name in names}
+
+
+def named(names: str, values: tuple[Any, ...]) -> dict[str, Any]:
+    """Several results by the names of C's outputs."""
+    return dict(zip(names.split(), values, strict=True))
+
+
+def fields(names: str, of: Any) -> dict[str, Any]:
+    return {name: getattr(of, name) for name in names.split()}
+
+
+def press_fit(i: Inputs) -> swept.PressFit:
+    lengths = m(i, "inner_bore", "inner_outside", "outer_bore", "outer_outside", "interference")
+    return swept.PressFit(
+        **lengths, **pa(i, "inner_young", "outer_young"), **plain(i, "inner_poisson", "outer_poisson")
+    )
+
+
+def thread(i: Inputs) -> swept.Thread:
+    return (swept.Thread.unified if i["unified"] else swept.Thread.metric)(**m(i, "diameter", "pitch"))
+
+
+def friction(i: Inputs) -> dict[str, Any]:
+    return {**plain(i, "thread_friction", "head_friction"), **m(i, "head_diameter")}
+
+
+def shank(i: Inputs) -> dict[str, Any]:
+    return {**several(i, "m", "lengths"), **several(i, "m2", "areas"), **pa(i, "young")}
+
+
+def joint(i: Inputs) -> swept.BoltedJoint:
+    return swept.BoltedJoint(**n(i, "preload"), **plain(i, "bolt_stiffness", "parts_stiffness"))
+
+
+def selection(i: Inputs) -> dict[str, Any]:
+    lists = several(i, "m", "housing_bores", "journals", "upper_grades", "lower_grades")
+    found = swept.select_shells(**lists, **m(i, "target"))
+    first = {"uppers": found.upper[0], "lowers": found.lower[0], "clearances": found.clearances[0]}
+    return first | fields("deviation spread", found)
+
+
+def survey(i: Inputs) -> dict[str, Any]:
+    angles, diameters = several(i, "rad", "angles")["angles"], several(i, "m", "diameters")["diameters"]
+    rows = [diameters[at : at + len(angles)] for at in range(0, len(diameters), len(angles))]
+    found = swept.DiameterSurvey(angles=angles, **several(i, "m", "stations"), diameters=rows)
+    return fields("least greatest mean out_of_round taper", found)
+
+
 PYTHON: dict[str, Callable[[Inputs], Any]] = {
     "cylinder_swept_volume": lambda i: cylinder(i).swept_volume,
     "cylinder_travel": lambda i: cylinder(i).travel,
@@ -162,6 +175,67 @@ PYTHON: dict[str, Callable[[Inputs], Any]] = {
     ),
     "end_gap_in_bore": lambda i: swept.end_gap_in_bore(**m(i, "gap", "gauge_bore", "bore")),
     "conformance_probability": probability,
+    "pin_clearance": lambda i: swept.pin_clearance(**m(i, "bore", "pin_diameter")),
+    "back_clearance": lambda i: swept.back_clearance(**m(i, "bore", "groove_root_diameter", "radial_thickness")),
+    "ring_wall_pressure": lambda i: swept.ring_wall_pressure(**n(i, "tangential_force"), **m(i, "bore", "width")),
+    "iso_standard_tolerance": lambda i: swept.standard_tolerance(**m(i, "nominal"), grade=int(i["grade"])),
+    "iso_deviations": lambda i: named(
+        "lower upper", swept.deviations(tolerance_class=i["class_name"], **m(i, "nominal"))
+    ),
+    "iso_fit": lambda i: named("least greatest", swept.fit_clearance(i["fit"])),
+    "shell_wall": lambda i: swept.shell_wall(**m(i, "crown_wall", "offset"), angle=angle(i)),
+    "shell_offset": lambda i: swept.shell_offset(**m(i, "crown_wall", "wall"), angle=angle(i)),
+    "crush_interference": lambda i: swept.crush_interference(**m(i, "upper_crush_height", "lower_crush_height")),
+    "select_shells": selection,
+    "diameter_survey": survey,
+    "material_elastic": lambda i: fields("young poisson", swept.Material(i["material"])),
+    "mean_expansion": lambda i: swept.Material(i["material"]).mean_expansion(kelvin(i, "temperature")),
+    "mean_expansion_range": lambda i: named(
+        "least greatest", swept.Material(i["material"]).mean_expansion_range(kelvin(i, "temperature"))
+    ),
+    "thermal_strain": lambda i: swept.Material(i["material"]).thermal_strain(kelvin(i, "temperature")),
+    "at_temperature": lambda i: swept.Material(i["material"]).at_temperature(
+        **m(i, "length"), from_temperature=kelvin(i, "from"), to_temperature=kelvin(i, "to")
+    ),
+    "hot_end_gap": lambda i: swept.hot_end_gap(**m(i, "gap", "bore"), **plain(i, "ring_strain", "bore_strain")),
+    "heating_for": lambda i: swept.heating_for(**m(i, "growth", "length"), **per_k(i, "expansion")),
+    "press_fit_pressure": lambda i: press_fit(i).pressure,
+    "press_fit_stresses": lambda i: press_fit(i).stresses(),
+    "press_fit_equivalent_stresses": lambda i: named("inner outer", press_fit(i).equivalent_stresses()),
+    "press_fit_holding_force": lambda i: press_fit(i).holding_force(**m(i, "length"), **plain(i, "friction")),
+    "press_fit_holding_torque": lambda i: press_fit(i).holding_torque(**m(i, "length"), **plain(i, "friction")),
+    "press_fit_assembly_temperature": lambda i: press_fit(i).assembly_temperature(
+        **m(i, "gap"), **per_k(i, "expansion")
+    ),
+    "press_fit_warmed_interference": lambda i: (
+        press_fit(i)
+        .warmed(
+            **per_k(i, "outer_expansion", "inner_expansion"),
+            outer_rise=kelvin(i, "outer_rise"),
+            inner_rise=kelvin(i, "inner_rise"),
+        )
+        .interference
+    ),
+    "thread_parse": lambda i: fields("diameter pitch", swept.Thread(i["thread"])),
+    "thread_stress_area": lambda i: thread(i).stress_area,
+    "thread_pitch_diameter": lambda i: thread(i).pitch_diameter,
+    "thread_proof_load": lambda i: thread(i).proof_load(pa(i, "proof_stress")["proof_stress"]),
+    "thread_torque_for": lambda i: thread(i).torque_for(**n(i, "preload"), **friction(i)),
+    "thread_preload_from_torque": lambda i: thread(i).preload_from_torque(torque=f"{i['torque']!r} N m", **friction(i)),
+    "proof_stress": lambda i: swept.proof_stress(property_class=i["property_class"], **m(i, "diameter")),
+    "shank_stiffness": lambda i: swept.shank_stiffness(**shank(i)),
+    "stretch_for": lambda i: swept.stretch_for(**n(i, "preload"), **shank(i)),
+    "preload_from_stretch": lambda i: swept.preload_from_stretch(**m(i, "stretch"), **shank(i)),
+    "turn_for": lambda i: swept.turn_for(**m(i, "stretch", "compression", "pitch")),
+    "preload_from_turn": lambda i: swept.preload_from_turn(
+        angle=angle(i), **m(i, "pitch"), **{k: v for k, v in i.items() if k.endswith("stiffness")}
+    ),
+    "parts_stiffness": lambda i: swept.parts_stiffness(**m(i, "grip", "diameter"), **pa(i, "young")),
+    "bolted_joint_load_share": lambda i: joint(i).load_share,
+    "bolted_joint_bolt_load": lambda i: joint(i).bolt_load(n(i, "outer")["outer"]),
+    "bolted_joint_clamp_load": lambda i: joint(i).clamp_load(n(i, "outer")["outer"]),
+    "bolted_joint_separation_load": lambda i: joint(i).separation_load,
+    "angled_clamp": lambda i: named("clamp sideways", swept.angled_clamp(**n(i, "preload"), angle=angle(i))),
 }
 
 # pint's units of the metric display as swept writes them, with the SI unit they convert from.
@@ -172,18 +246,26 @@ WRITTEN = {
     "meter / second": ("m/s", "m/s"),
     "meter / second ** 2": ("m/s2", "m/s2"),
     "megapascal": ("MPa", "Pa"),
+    "centimeter ** 2": ("cm2", "m2"),
+    "newton": ("N", "N"),
+    "meter * newton": ("N m", "N m"),
+    "kelvin": ("K", "K"),
+    "micrometer / kelvin / meter": ("um/m/K", "m/m/K"),
 }
 
 
 @pytest.mark.parametrize("index", range(len(VECTORS)))
 def test_three_languages_agree(index: int, rust: list[float], c_library: ctypes.CDLL) -> None:
     vector = VECTORS[index]
-    name, inputs = vector["function"], vector["inputs"]
+    name, output = vector["function"], vector.get("output", "")
+    given = vector["inputs"] | vector.get("texts", {}) | vector.get("lists", {})
     in_rust = rust[index]
     scale = abs(vector["expected"]) or 1.0
     assert abs(in_rust - vector["expected"]) <= vector["tolerance"] * scale
-    assert in_c(c_library, name, inputs) == in_rust
-    shown = PYTHON[name](inputs)
+    assert in_c(c_library, name, given, output) == in_rust
+    shown = PYTHON[name](given)
+    if output:
+        shown = shown[output]
     if isinstance(shown, pint.Quantity):
         unit, base = WRITTEN[str(shown.units)]
         assert shown.magnitude == c_convert(c_library, in_rust, unit, base)

@@ -3,6 +3,8 @@
 //! A vector names a function, its inputs in SI by the argument's name, what the source expects, within which tolerance. The three
 //! languages must agree with the source within the tolerance, and with each other to the last bit.
 
+mod clearances;
+
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use swept::Result;
@@ -19,6 +21,15 @@ pub struct Vector {
     pub function: String,
     /// Its inputs in SI, by the names that C gives them without the unit.
     pub inputs: BTreeMap<String, f64>,
+    /// Its inputs that are texts: a material, a tolerance class, a thread.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub texts: BTreeMap<String, String>,
+    /// Its inputs that are lists, in SI.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub lists: BTreeMap<String, Vec<f64>>,
+    /// Which result, by C's name without the unit, of a function that has several; of a list, its first.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub output: String,
     /// What the source expects, SI.
     pub expected: f64,
     /// How far off a result may be, relative to what is expected (absolute where that is zero).
@@ -120,7 +131,7 @@ impl Vector {
                 let limits = Limits::new(given("lower"), given("upper"))?;
                 conformance_probability(v.si("value"), v.si("standard_uncertainty"), &limits)
             }
-            _ => return Ok(None),
+            _ => return v.run_fits(),
         }))
     }
 }

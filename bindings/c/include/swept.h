@@ -3,9 +3,9 @@
  * Conventions
  *   Every call that can fail returns a swept_status; SWEPT_OK is 0. Inputs stand first, outputs last.
  *   Outputs are written only on success. Null pointers are refused with SWEPT_NULL_POINTER.
- *   All numbers are doubles in SI base units, the unit in the name: _m, _m2, _m3, _rad, _rad_s, _pa; a ratio has none. The result
- *   of a call is in SI too, its unit in the comment.
- *   NaN and infinity are refused, save where a limit may be absent: NaN says so there.
+ *   All numbers are doubles in SI base units, the unit in the name: _m, _m2, _m3, _rad, _rad_s, _pa, _n, _n_m (torque),
+ *   _n_per_m (stiffness), _k, _per_k; a ratio has none. The result of a call is in SI too, its unit in the comment.
+ *   NaN and infinity are refused, save where the comment of a call says what one means: NaN a limit that is not set.
  *   Crank angles are from true top dead centre, positive in running direction. A clearance is positive as a gap, a dish is
  *   positive, a deck clearance is positive with the piston below the deck.
  *   Enums cross as integers; their constants stand below. No text and no number makes a call crash.
@@ -79,6 +79,16 @@ typedef int32_t swept_status;
 #endif // __STDC_VERSION__ >= 202311L
 #endif // __cplusplus
 
+// A bolt preloaded in a joint.
+struct swept_bolted_joint {
+  // Preload, N.
+  double preload_n;
+  // Stiffness of the bolt, N/m; only the ratio of the two counts.
+  double bolt_stiffness_n_per_m;
+  // Stiffness of the clamped parts, N/m.
+  double parts_stiffness_n_per_m;
+};
+
 // One cylinder with its slider-crank.
 struct swept_cylinder {
   // Bore diameter, m.
@@ -105,6 +115,81 @@ struct swept_clearance_volume {
   double crevice_m3;
 };
 
+// A figure to be evened out over the places, in any unit.
+struct swept_matched_figure {
+  // The types of parts that it depends on, from 0.
+  const size_t *depends;
+  // How many these are, at most 3.
+  size_t depends_count;
+  // A value for each place and each part of those types, in row order: the place first, then the types as `depends` lists them; for n
+  // places and k types n to the power k + 1 values.
+  const double *values;
+  // How many values there are.
+  size_t values_count;
+  // The least value allowed; NaN for none.
+  double lower;
+  // The greatest value allowed; NaN for none.
+  double upper;
+};
+
+// Two parts pressed or shrunk together, the outer one's bore on the inner one's outside; diameters are those of the free parts.
+struct swept_press_fit {
+  // Bore of the inner part; zero for a solid shaft, m.
+  double inner_bore_m;
+  // Outside diameter of the inner part, m.
+  double inner_outside_m;
+  // Young's modulus of the inner part, Pa.
+  double inner_young_pa;
+  // Poisson's ratio of the inner part, from 0 to below 0.5.
+  double inner_poisson;
+  // Bore of the outer part, m.
+  double outer_bore_m;
+  // Outside diameter of the outer part, m.
+  double outer_outside_m;
+  // Young's modulus of the outer part, Pa.
+  double outer_young_pa;
+  // Poisson's ratio of the outer part, from 0 to below 0.5.
+  double outer_poisson;
+  // Interference on the diameter, from zero to a tenth of it, m.
+  double interference_m;
+};
+
+// Hoop stresses of a press fit, tension positive.
+struct swept_press_stresses {
+  // At the inner part's bore (at its axis, for a solid shaft), Pa.
+  double inner_at_bore_pa;
+  // Of the inner part at the contact, Pa.
+  double inner_at_contact_pa;
+  // Of the outer part at the contact: the largest in it, Pa.
+  double outer_at_contact_pa;
+  // At the outer part's outside, Pa.
+  double outer_at_outside_pa;
+};
+
+// What diameters read at several angles and stations come to.
+struct swept_survey {
+  // The least diameter, m.
+  double least_m;
+  // The greatest diameter, m.
+  double greatest_m;
+  // The mean of all diameters, m.
+  double mean_m;
+  // The largest difference of two diameters at one station, m.
+  double out_of_round_m;
+  // The largest difference of two diameters at one angle, m.
+  double taper_m;
+};
+
+// A metric or unified screw thread.
+struct swept_thread {
+  // Nominal diameter, m.
+  double diameter_m;
+  // Pitch, below half the diameter, m.
+  double pitch_m;
+  // 0: metric, 1: unified.
+  int32_t unified;
+};
+
 // Wall thickness read at one angle around a bore.
 struct swept_wall_reading {
   // From the front of the block, clockwise seen from the deck, rad.
@@ -125,6 +210,82 @@ struct swept_station {
 extern "C" {
 #endif // __cplusplus
 
+// Stiffness of a stepped shank, N/m: E / sum of (L / A). Each step has its length and its area, of a threaded stretch the stress area; no
+// steps are a wrong length.
+// Pointers: `lengths_m` and `areas_m2` are valid for reads of `count` values, `out` for a write; null is refused.
+swept_status swept_shank_stiffness(const double *lengths_m,
+                                   const double *areas_m2,
+                                   size_t count,
+                                   double young_pa,
+                                   double *out);
+
+// Stretch of a stepped shank under a preload, m; the shank as for swept_shank_stiffness().
+// Pointers: `lengths_m` and `areas_m2` are valid for reads of `count` values, `out` for a write; null is refused.
+swept_status swept_stretch_for(double preload_n,
+                               const double *lengths_m,
+                               const double *areas_m2,
+                               size_t count,
+                               double young_pa,
+                               double *out);
+
+// Preload from the measured stretch of a stepped shank, N; the shank as for swept_shank_stiffness().
+// Pointers: `lengths_m` and `areas_m2` are valid for reads of `count` values, `out` for a write; null is refused.
+swept_status swept_preload_from_stretch(double stretch_m,
+                                        const double *lengths_m,
+                                        const double *areas_m2,
+                                        size_t count,
+                                        double young_pa,
+                                        double *out);
+
+// Turn of the nut past snug for a stretch, rad, the clamped parts giving by `compression_m`.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_turn_for(double stretch_m, double compression_m, double pitch_m, double *out);
+
+// Preload from the turn of the nut past snug, N, the clamped parts giving by their own stiffness; infinity for `parts_stiffness_n_per_m`
+// says that they do not give.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_preload_from_turn(double angle_rad,
+                                     double pitch_m,
+                                     double bolt_stiffness_n_per_m,
+                                     double parts_stiffness_n_per_m,
+                                     double *out);
+
+// Stiffness of clamped parts of one material between a head and a nut, N/m, by two frusta of 30 deg: an estimate.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_parts_stiffness(double grip_m,
+                                   double diameter_m,
+                                   double young_pa,
+                                   double *out);
+
+// The share of an outer load that the bolt takes: bolt / (bolt + parts).
+// Pointers: `joint` is valid for a read and `out` for a write; null is refused.
+swept_status swept_bolted_joint_load_share(const struct swept_bolted_joint *joint, double *out);
+
+// Load in the bolt under an outer load, positive where it pulls the joint apart, N; the outer load itself once the joint is open.
+// Pointers: `joint` is valid for a read and `out` for a write; null is refused.
+swept_status swept_bolted_joint_bolt_load(const struct swept_bolted_joint *joint,
+                                          double outer_n,
+                                          double *out);
+
+// What still clamps the joint under an outer load, positive where it pulls the joint apart, N; never below zero.
+// Pointers: `joint` is valid for a read and `out` for a write; null is refused.
+swept_status swept_bolted_joint_clamp_load(const struct swept_bolted_joint *joint,
+                                           double outer_n,
+                                           double *out);
+
+// The outer load that opens the joint, N.
+// Pointers: `joint` is valid for a read and `out` for a write; null is refused.
+swept_status swept_bolted_joint_separation_load(const struct swept_bolted_joint *joint,
+                                                double *out);
+
+// What a bolt at an angle to the parting line's normal does, N: what clamps the cap and what pulls it sideways, in the direction of the
+// angle. 90 deg and more either way are out of range.
+// Pointers: `out_clamp_n` and `out_sideways_n` are valid for a write; null is refused.
+swept_status swept_angled_clamp(double preload_n,
+                                double angle_rad,
+                                double *out_clamp_n,
+                                double *out_sideways_n);
+
 // Checks a build document (TOML, `length` bytes of UTF-8).
 // Pointers: `document` is valid for reads of `length` bytes; null is refused, save for an empty one.
 swept_status swept_build_check(const char *document, size_t length);
@@ -134,6 +295,19 @@ swept_status swept_build_check(const char *document, size_t length);
 swept_status swept_build_sheet_json(const char *document,
                                     size_t length,
                                     char **out_json);
+
+// One figure of a build document over the drawing tolerances of its readings, as JSON: worst case, root of the sum of squares, what sampling
+// finds, and the contributors. `what` is the figure by its name in documents, `place` counts from 1 over its places, `trials` are 100 to 100
+// million, `rectangular` is 0 for parts that are normally distributed over their tolerance zones, three standard deviations to the ends, 1 for a
+// rectangular distribution. Free the text with swept_string_free.
+// Pointers: `document` is valid for reads of `length` bytes, `what` is a text that ends with a zero byte, `out_json` is valid for a write; null is refused.
+swept_status swept_build_tolerance_stack_json(const char *document,
+                                              size_t length,
+                                              const char *what,
+                                              size_t place,
+                                              size_t trials,
+                                              int32_t rectangular,
+                                              char **out_json);
 
 // The JSON Schema of build documents; free it with swept_string_free.
 // Pointers: `out_json` is valid for a write; null is refused.
@@ -353,6 +527,65 @@ swept_status swept_deck_height_for(const struct swept_cylinder *cylinder,
 // Pointers: `out` is valid for a write; null is refused.
 swept_status swept_piston_to_head(double deck_clearance_m, double gasket_thickness_m, double *out);
 
+// Clearance of a pin in a boss, a bush or a rod eye, on the diameter, m; below zero the pin is pressed in.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_pin_clearance(double bore_m,
+                                 double pin_diameter_m,
+                                 double *out);
+
+// Ring back clearance, m, on one side with the piston central: (bore - groove root diameter) / 2 - radial thickness. Below zero the
+// ring stands out of its groove.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_back_clearance(double bore_m,
+                                  double groove_root_diameter_m,
+                                  double radial_thickness_m,
+                                  double *out);
+
+// Mean pressure of a ring on the wall, Pa, from its tangential force (ring tension) and the width of its running face: 2 F / (d h).
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_ring_wall_pressure(double tangential_force_n,
+                                      double bore_m,
+                                      double width_m,
+                                      double *out);
+
+// The standard tolerance of a grade, 5 to 11 for IT5 to IT11, at a nominal size up to 315 mm, m (ISO 286-1). Another grade and a
+// larger size are out of range.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_iso_standard_tolerance(double nominal_m,
+                                          int32_t grade,
+                                          double *out);
+
+// Lower and upper deviation of a tolerance class, "H7" (a hole) or "p6" (a shaft), at a nominal size up to 315 mm, m (ISO 286-1). A text
+// that is no such class is unreadable.
+// Pointers: `class_name` is a zero-terminated text, `out_lower_m` and `out_upper_m` are valid for a write; null is refused.
+swept_status swept_iso_deviations(const char *class_name,
+                                  double nominal_m,
+                                  double *out_lower_m,
+                                  double *out_upper_m);
+
+// Least and greatest clearance of a fit such as "40 H7/p6", its size in mm, m; below zero is interference (ISO 286-1). A text that is no
+// fit is unreadable.
+// Pointers: `fit` is a zero-terminated text, `out_least_m` and `out_greatest_m` are valid for a write; null is refused.
+swept_status swept_iso_fit(const char *fit,
+                           double *out_least_m,
+                           double *out_greatest_m);
+
+// Matches parts to places: `types` types of parts, `places` of each, every part used once, so that the limits hold everywhere and the spread
+// (greatest value less least) of the first figure is the least, then that of the second, and so on. `effort` is how many nodes the search may
+// take, 0 for the default. Written are the part of each type at each place, from 0, in row order (`places` times `types`); of each figure the spread and
+// a proved lower bound of it, equal where the spread is proved the least; then 1 if all are proved, else 0. At most 16 places and 4 types.
+// Pointers: `figures` is valid for reads of `count` figures, `out_parts` for writes of places times types, `out_spreads` and `out_bounds` of `count`
+// values, `out_proved` of one; null is refused.
+swept_status swept_match_parts(size_t places,
+                               size_t types,
+                               const struct swept_matched_figure *figures,
+                               size_t count,
+                               uint64_t effort,
+                               size_t *out_parts,
+                               double *out_spreads,
+                               double *out_bounds,
+                               int32_t *out_proved);
+
 // The verdict by the guard band 1.65 u of ISO 14253-1: SWEPT_PASS, SWEPT_FAIL or SWEPT_CANNOT_TELL. NaN for a limit
 // that is not set; value, uncertainty and limits in one and the same unit.
 // Pointers: `out` is valid for a write; null is refused.
@@ -374,6 +607,106 @@ swept_status swept_conformance_probability(double value,
                                            double upper,
                                            double *out);
 
+// Contact pressure, Pa (Lame). A fit that cannot be is out of range, here and below: a bore not below the outside, an interference below
+// zero or above a tenth of the diameter.
+// Pointers: `fit` is valid for a read and `out` for a write; null is refused.
+swept_status swept_press_fit_pressure(const struct swept_press_fit *fit,
+                                      double *out);
+
+// Hoop stresses at the four surfaces (Lame).
+// Pointers: `fit` is valid for a read and `out` for a write; null is refused.
+swept_status swept_press_fit_stresses(const struct swept_press_fit *fit,
+                                      struct swept_press_stresses *out);
+
+// Tresca's equivalent stress of the inner and of the outer part where it is largest, Pa, to be held against their yield strength.
+// Pointers: `fit` is valid for a read, `out_inner_pa` and `out_outer_pa` for a write; null is refused.
+swept_status swept_press_fit_equivalent_stresses(const struct swept_press_fit *fit,
+                                                 double *out_inner_pa,
+                                                 double *out_outer_pa);
+
+// Axial force that a length of contact holds, N: friction x pressure x pi d L.
+// Pointers: `fit` is valid for a read and `out` for a write; null is refused.
+swept_status swept_press_fit_holding_force(const struct swept_press_fit *fit,
+                                           double length_m,
+                                           double friction,
+                                           double *out);
+
+// Torque that a length of contact holds, N m: holding force x d / 2.
+// Pointers: `fit` is valid for a read and `out` for a write; null is refused.
+swept_status swept_press_fit_holding_torque(const struct swept_press_fit *fit,
+                                            double length_m,
+                                            double friction,
+                                            double *out);
+
+// By how much to heat the outer part, or to cool the inner one, to assemble with a gap on the diameter, K.
+// Pointers: `fit` is valid for a read and `out` for a write; null is refused.
+swept_status swept_press_fit_assembly_temperature(const struct swept_press_fit *fit,
+                                                  double gap_m,
+                                                  double expansion_per_k,
+                                                  double *out);
+
+// Interference that is left with both parts warmer than at assembly by so much, m; out of range where it is lost.
+// Pointers: `fit` is valid for a read and `out` for a write; null is refused.
+swept_status swept_press_fit_warmed_interference(const struct swept_press_fit *fit,
+                                                 double outer_expansion_per_k,
+                                                 double outer_rise_k,
+                                                 double inner_expansion_per_k,
+                                                 double inner_rise_k,
+                                                 double *out);
+
+// Wall of an eccentric shell at an angle from its crown, up to 90 deg either way, m: crown wall - offset x (1 - cos angle). An offset below
+// zero and one that leaves no wall are out of range.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_shell_wall(double crown_wall_m,
+                              double offset_m,
+                              double angle_rad,
+                              double *out);
+
+// The offset of an eccentric shell from its wall at the crown and at an angle, m; below zero where the wall grows from the crown. An
+// angle within a degree of the crown or beyond 90 deg is out of range.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_shell_offset(double crown_wall_m,
+                                double wall_m,
+                                double angle_rad,
+                                double *out);
+
+// Interference on the diameter that the crush of a pair of shells gives, m: the sum of both crush heights over pi.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_crush_interference(double upper_crush_height_m,
+                                      double lower_crush_height_m,
+                                      double *out);
+
+// Chooses an upper and a lower shell for each of `count` bearings from lists of wall thicknesses: first the largest distance of a
+// clearance from the target is made as small as it can be, then the spread of the clearances. Written are, for each bearing, which of the upper
+// and of the lower grades, from 0, and the clearance, m; then the largest distance from the target and the largest clearance less the
+// least, m. No bearings and no grades are a wrong length.
+// Pointers: `housing_bores_m` and `journals_m` are valid for reads of `count` values, the grades of theirs; `out_uppers`, `out_lowers` and
+// `out_clearances_m` are valid for writes of `count` values, the other outputs for one; null is refused.
+swept_status swept_select_shells(const double *housing_bores_m,
+                                 const double *journals_m,
+                                 size_t count,
+                                 const double *upper_grades_m,
+                                 size_t upper_count,
+                                 const double *lower_grades_m,
+                                 size_t lower_count,
+                                 double target_m,
+                                 size_t *out_uppers,
+                                 size_t *out_lowers,
+                                 double *out_clearances_m,
+                                 double *out_deviation_m,
+                                 double *out_spread_m);
+
+// Reads diameters at several angles and stations along the axis: `diameters_m` holds a row for each station, in each a diameter for
+// each angle. No angles and no stations are a wrong length.
+// Pointers: `angles_rad` and `stations_m` are valid for reads of their counts, `diameters_m` of the product of both, `out` for a write; null is
+// refused.
+swept_status swept_diameter_survey(const double *angles_rad,
+                                   size_t angle_count,
+                                   const double *stations_m,
+                                   size_t station_count,
+                                   const double *diameters_m,
+                                   struct swept_survey *out);
+
 // What was wrong with the last failing call of this thread; empty when none failed. Valid until the next failure.
 const char *swept_last_error_message(void);
 
@@ -391,6 +724,112 @@ uint32_t swept_abi_version(void);
 
 // The version of the library, such as "0.1.0"; static.
 const char *swept_version(void);
+
+// How many materials there are.
+size_t swept_material_count(void);
+
+// The name of the material of an index, from 0 and below swept_material_count(), as the calls below take it: "grey iron". Static, not to be
+// freed.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_material_name(size_t index,
+                                 const char **out);
+
+// Where the data on expansion of the material of an index come from. Static, not to be freed.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_material_source(size_t index, const char **out);
+
+// Young's modulus, Pa, and Poisson's ratio of a material at room temperature. An unknown name is out of range, here and below, and the
+// message lists those known; upper and lower case are one.
+// Pointers: `material` is a zero-terminated text, `out_young_pa` and `out_poisson` are valid for a write; null is refused.
+swept_status swept_material_elastic(const char *material,
+                                    double *out_young_pa,
+                                    double *out_poisson);
+
+// Mean coefficient of expansion from 20 degC to a temperature, 1/K: the middle of what sources give. Out of range beyond the data of the
+// material, which begin at 0 degC.
+// Pointers: `material` is a zero-terminated text, `out` is valid for a write; null is refused.
+swept_status swept_mean_expansion(const char *material,
+                                  double temperature_k,
+                                  double *out);
+
+// The least and the greatest mean coefficient from 20 degC to a temperature, 1/K, as far as sources differ.
+// Pointers: `material` is a zero-terminated text, `out_least_per_k` and `out_greatest_per_k` are valid for a write; null is refused.
+swept_status swept_mean_expansion_range(const char *material,
+                                        double temperature_k,
+                                        double *out_least_per_k,
+                                        double *out_greatest_per_k);
+
+// Thermal strain of a material from 20 degC to a temperature; below zero where it is colder.
+// Pointers: `material` is a zero-terminated text, `out` is valid for a write; null is refused.
+swept_status swept_thermal_strain(const char *material, double temperature_k, double *out);
+
+// A length, bore or diameter, m, at another temperature than it was read at. A bore grows like the metal that once filled it.
+// Pointers: `material` is a zero-terminated text, `out` is valid for a write; null is refused.
+swept_status swept_at_temperature(const char *material,
+                                  double length_m,
+                                  double from_k,
+                                  double to_k,
+                                  double *out);
+
+// End gap of a ring when hot, m, from the strains of ring and bore since the gap was read; zero or less: the ring butts.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_hot_end_gap(double gap_m,
+                               double bore_m,
+                               double ring_strain,
+                               double bore_strain,
+                               double *out);
+
+// By how much to heat a part so that a length of it grows by so much, K; below zero, to cool it.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_heating_for(double growth_m,
+                               double length_m,
+                               double expansion_per_k,
+                               double *out);
+
+// Reads "M10" (coarse), "M10x1.25" (mm) or "7/16-20" (inch and threads per inch); a text that is no thread is unreadable.
+// Pointers: `thread` is a zero-terminated text, `out` is valid for a write; null is refused.
+swept_status swept_thread_parse(const char *thread,
+                                struct swept_thread *out);
+
+// Tensile stress area, m2: pi/4 (d - 0.9382 P)^2 of a metric, pi/4 (d - 0.9743 P)^2 of a unified thread.
+// Pointers: `thread` is valid for a read and `out` for a write; null is refused.
+swept_status swept_thread_stress_area(const struct swept_thread *thread,
+                                      double *out);
+
+// Pitch diameter, m: d - 0.649519 P.
+// Pointers: `thread` is valid for a read and `out` for a write; null is refused.
+swept_status swept_thread_pitch_diameter(const struct swept_thread *thread, double *out);
+
+// Proof load of a proof stress, N: stress area x proof stress.
+// Pointers: `thread` is valid for a read and `out` for a write; null is refused.
+swept_status swept_thread_proof_load(const struct swept_thread *thread,
+                                     double proof_stress_pa,
+                                     double *out);
+
+// The torque that gives a preload, N m, with friction in the thread and under the head, on the mean bearing diameter of the head. Friction that
+// locks the thread is out of range.
+// Pointers: `thread` is valid for a read and `out` for a write; null is refused.
+swept_status swept_thread_torque_for(const struct swept_thread *thread,
+                                     double preload_n,
+                                     double thread_friction,
+                                     double head_friction,
+                                     double head_diameter_m,
+                                     double *out);
+
+// The preload that a torque gives, N; friction as for swept_thread_torque_for().
+// Pointers: `thread` is valid for a read and `out` for a write; null is refused.
+swept_status swept_thread_preload_from_torque(const struct swept_thread *thread,
+                                              double torque_n_m,
+                                              double thread_friction,
+                                              double head_friction,
+                                              double head_diameter_m,
+                                              double *out);
+
+// Proof stress of a bolt of a property class, "8.8", "9.8", "10.9" or "12.9", and a diameter, Pa (ISO 898-1). Another class is out of range.
+// Pointers: `property_class` is a zero-terminated text, `out` is valid for a write; null is refused.
+swept_status swept_proof_stress(const char *property_class,
+                                double diameter_m,
+                                double *out);
 
 // How many of the unit `to` are `value` of the unit `from`.
 // Pointers: `from` and `to` are zero-terminated texts, `out` is valid for a write; null is refused.

@@ -1,9 +1,11 @@
 //! Build documents: text in, sheet out as JSON.
 
-use crate::status::{Failure, Outcome, check_out, guard, slice, swept_status};
+use crate::clearance::not_one_of;
+use crate::status::{Failure, Outcome, check_out, guard, slice, swept_status, text};
 use core::ffi::c_char;
 use std::ffi::CString;
 use swept::build::Build;
+use swept::metrology::Distribution;
 
 /// Reads a document of `length` bytes.
 ///
@@ -12,8 +14,8 @@ use swept::build::Build;
 unsafe fn read(document: *const c_char, length: usize) -> Outcome<Build> {
     // SAFETY: passed on from the caller.
     let bytes = unsafe { slice(document.cast::<u8>(), length, "document")? };
-    let text = core::str::from_utf8(bytes).map_err(|_| Failure::NotUtf8("document"))?;
-    Ok(Build::parse(text)?)
+    let document = core::str::from_utf8(bytes).map_err(|_| Failure::NotUtf8("document"))?;
+    Ok(Build::parse(document)?)
 }
 
 /// Hands a text over to the caller.
@@ -50,6 +52,36 @@ pub unsafe extern "C" fn swept_build_sheet_json(
         // SAFETY: passed on from the caller.
         let build = unsafe { read(document, length)? };
         give(out_json, build.sheet()?.to_json())
+    })
+}
+
+/// One figure of a build document over the drawing tolerances of its readings, as JSON: worst case, root of the sum of squares, what sampling
+/// finds, and the contributors. `what` is the figure by its name in documents, `place` counts from 1 over its places, `trials` are 100 to 100
+/// million, `rectangular` is 0 for parts that are normally distributed over their tolerance zones, three standard deviations to the ends, 1 for a
+/// rectangular distribution. Free the text with swept_string_free.
+///
+/// # Safety
+/// `document` is valid for reads of `length` bytes, `what` is a text that ends with a zero byte, `out_json` is valid for a write; null is refused.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn swept_build_tolerance_stack_json(
+    document: *const c_char,
+    length: usize,
+    what: *const c_char,
+    place: usize,
+    trials: usize,
+    rectangular: i32,
+    out_json: *mut *mut c_char,
+) -> swept_status {
+    guard(|| {
+        check_out(out_json)?;
+        let distribution = match rectangular {
+            0 => Distribution::Normal,
+            1 => Distribution::Rectangular,
+            other => return Err(not_one_of("rectangular", other, "0 or 1")),
+        };
+        // SAFETY: passed on from the caller.
+        let (build, what) = unsafe { (read(document, length)?, text(what, "what")?) };
+        give(out_json, build.tolerance_stack(what, place, trials, distribution)?.to_json())
     })
 }
 

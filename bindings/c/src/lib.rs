@@ -2,20 +2,34 @@
 //!
 //! The conventions stand at the head of `include/swept.h`.
 
+mod bolts;
 mod build;
 mod clearance;
 mod compression;
 mod cylinder;
+mod fits;
+mod matching;
 mod metrology;
+mod press;
+mod shells;
 mod status;
+mod thermal;
+mod threads;
 mod units;
 mod wall;
 
+pub use bolts::*;
 pub use build::*;
 pub use clearance::*;
 pub use compression::*;
 pub use cylinder::*;
+pub use fits::*;
+pub use matching::*;
 pub use metrology::*;
+pub use press::*;
+pub use shells::*;
 pub use status::*;
+pub use thermal::*;
+pub use threads::*;
 pub use units::*;
 pub use wall::*;

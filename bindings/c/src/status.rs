@@ -145,15 +145,50 @@ pub(crate) fn check_out<T>(out: *mut T) -> Outcome {
     if out.is_null() { Err(Failure::Null("out")) } else { Ok(()) }
 }
 
-/// Writes a finite result.
-pub(crate) fn put(out: *mut f64, value: f64) -> Outcome {
-    check_out(out)?;
-    if !value.is_finite() {
-        return Err(Failure::Core(Error::NotFinite { field: "the result".into(), value: value.to_string() }));
+/// Passes a finite result on.
+pub(crate) fn finite_result(value: f64) -> Outcome<f64> {
+    if value.is_finite() {
+        return Ok(value);
     }
+    Err(Error::NotFinite { field: "the result".into(), value: value.to_string() }.into())
+}
+
+/// Writes a result that was checked.
+pub(crate) fn write<T>(out: *mut T, value: T) -> Outcome {
+    check_out(out)?;
     // SAFETY: not null; the caller promises that `out` is valid for a write.
     unsafe { out.write(value) };
     Ok(())
+}
+
+/// Writes a finite result.
+pub(crate) fn put(out: *mut f64, value: f64) -> Outcome {
+    check_out(out)?;
+    write(out, finite_result(value)?)
+}
+
+/// A call with one result: refuses a null output, then writes what `f` makes.
+pub(crate) fn answer(out: *mut f64, f: impl FnOnce() -> Outcome<f64>) -> swept_status {
+    guard(|| {
+        check_out(out)?;
+        put(out, f()?)
+    })
+}
+
+/// A call with two results, written both or neither.
+pub(crate) fn answer_two(
+    first: *mut f64,
+    second: *mut f64,
+    f: impl FnOnce() -> Outcome<(f64, f64)>,
+) -> swept_status {
+    guard(|| {
+        check_out(first)?;
+        check_out(second)?;
+        let (a, b) = f()?;
+        let (a, b) = (finite_result(a)?, finite_result(b)?);
+        write(first, a)?;
+        write(second, b)
+    })
 }
 
 /// Reads a struct behind a pointer.

@@ -59,22 +59,38 @@ fn propagate(
     standard_uncertainties: Vec<f64>,
     correlation: Option<Vec<Vec<f64>>>,
 ) -> PyResult<PyBudget> {
-    let raised: RefCell<Option<PyErr>> = RefCell::new(None);
-    let f = |x: &[f64]| {
-        let value = function.call1((x.to_vec(),)).and_then(|value| value.extract::<f64>());
-        let value = value.map_err(|error| {
-            raised.borrow_mut().get_or_insert(error);
-            refused("raised")
-        })?;
-        if value.is_finite() { Ok(value) } else { Err(refused(&value.to_string())) }
-    };
+    let raised = RefCell::new(None);
+    let f = |x: &[f64]| called(function, x, &raised);
     let budget = match correlation {
         None => core::propagate(&values, &standard_uncertainties, f),
         Some(rows) => core::propagate_correlated(&values, &standard_uncertainties, &rows.concat(), f),
     };
+    raised_first(raised, budget, py).map(PyBudget)
+}
+
+/// The value of a function of Python at `x`; what it raises is kept aside.
+pub(crate) fn called(
+    function: &Bound<'_, PyAny>,
+    x: &[f64],
+    raised: &RefCell<Option<PyErr>>,
+) -> swept::Result<f64> {
+    let value = function.call1((x.to_vec(),)).and_then(|value| value.extract::<f64>());
+    let value = value.map_err(|error| {
+        raised.borrow_mut().get_or_insert(error);
+        refused("raised")
+    })?;
+    if value.is_finite() { Ok(value) } else { Err(refused(&value.to_string())) }
+}
+
+/// What the function raised, else what was found.
+pub(crate) fn raised_first<T>(
+    raised: RefCell<Option<PyErr>>,
+    found: swept::Result<T>,
+    py: Python<'_>,
+) -> PyResult<T> {
     match raised.into_inner() {
         Some(error) => Err(error),
-        None => budget.or_raise(py).map(PyBudget),
+        None => found.or_raise(py),
     }
 }
 

@@ -37,7 +37,7 @@ impl PyBuild {
     }
 }
 
-fn distribution(name: &str) -> PyResult<Distribution> {
+pub(crate) fn distribution(name: &str) -> PyResult<Distribution> {
     match name {
         "normal" => Ok(Distribution::Normal),
         "rectangular" => Ok(Distribution::Rectangular),

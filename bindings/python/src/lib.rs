@@ -11,12 +11,14 @@ mod errors;
 mod fits;
 mod given;
 mod layout;
+mod matching;
 mod metrology;
 mod press;
 mod shells;
 mod shown;
 mod stack;
 mod thermal;
+mod tolerances;
 mod units;
 mod volumes;
 mod wall;
@@ -37,11 +39,13 @@ fn _swept(m: &Bound<'_, PyModule>) -> PyResult<()> {
         cylinder::register,
         fits::register,
         layout::register,
+        matching::register,
         metrology::register,
         press::register,
         shells::register,
         stack::register,
         thermal::register,
+        tolerances::register,
         units::register,
         volumes::register,
         wall::register,

@@ -4,6 +4,9 @@ use super::bearing_clearance;
 use crate::error::{Error, Result, finite, finite_positive};
 use crate::units::{Dimensioned, Length};
 
+/// The most bearings, and the most grades of a half, that are taken: every pair of grades of every bearing is looked at.
+const MOST: usize = 200;
+
 /// One bearing to be fitted with shells.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BearingSeat {
@@ -35,14 +38,14 @@ pub struct ShellSelection {
     pub spread: Length,
 }
 
-/// Chooses an upper and a lower shell for each bearing from lists of wall thicknesses, any number of each.
+/// Chooses an upper and a lower shell for each bearing from lists of wall thicknesses, up to 200 of each.
 ///
 /// First the largest distance from the target is made as small as it can be, then, among all choices that keep to it, the spread of the
 /// clearances. Both are exact: the first bearing by bearing, the second by a window over all clearances in order that holds one of
 /// each bearing.
 ///
 /// # Errors
-/// [`Error::WrongLength`] without bearings or grades; [`Error::NotFinite`]; [`Error::OutOfRange`] for a size not above zero.
+/// [`Error::WrongLength`] without bearings or grades, or with more than 200 of either; [`Error::NotFinite`]; [`Error::OutOfRange`] for a size not above zero.
 pub fn select_shells(
     seats: &[BearingSeat],
     upper_grades: &[Length],
@@ -55,16 +58,19 @@ pub fn select_shells(
         ("upper grades", upper_grades.len()),
         ("lower grades", lower_grades.len()),
     ] {
-        if count == 0 {
-            return Err(Error::WrongLength { field: name.into(), found: 0, expected: "at least 1".into() });
+        if !(1..=MOST).contains(&count) {
+            let expected = format!("1 to {MOST}");
+            return Err(Error::WrongLength { field: name.into(), found: count, expected });
         }
     }
     for (name, grades) in [("upper shell", upper_grades), ("lower shell", lower_grades)] {
         grades.iter().try_for_each(|g| finite_positive(name, *g).map(|_| ()))?;
     }
+    let longest = upper_grades.iter().chain(lower_grades).fold(target, |most, wall| most.max(*wall));
     let pairs = |seat: &BearingSeat| -> Result<Vec<ShellChoice>> {
         let housing = finite_positive("housing bore", seat.housing_bore)?;
         let journal = finite_positive("journal", seat.journal)?;
+        finite("clearance", bearing_clearance(housing, longest, longest, journal))?;
         let all = upper_grades.iter().enumerate().flat_map(|(upper, u)| {
             lower_grades.iter().enumerate().map(move |(lower, l)| ShellChoice {
                 upper,
@@ -133,6 +139,9 @@ mod tests {
         let clearances: Vec<f64> = found.choices.iter().map(|c| (c.clearance.si() * 1e6).round()).collect();
         assert_eq!(clearances, [42.0, 42.0, 42.0]);
         assert!(found.deviation.si() < 1e-12 && found.spread.si() < 1e-12);
+        let many = vec![um(2000.0); 201];
+        assert!(select_shells(&seats(&[40.0]), &many, &grades, um(42.0)).is_err());
+        assert!(select_shells(&seats(&[40.0]), &[Length::from_si(1e308)], &grades, um(42.0)).is_err());
         assert!(select_shells(&[], &grades, &grades, um(42.0)).is_err());
         assert!(select_shells(&seats(&[40.0]), &[], &grades, um(42.0)).is_err());
         assert!(select_shells(&seats(&[40.0]), &[um(f64::NAN)], &grades, um(42.0)).is_err());
