@@ -4,6 +4,7 @@
 // Tests state what must hold by panicking; the library itself never does.
 #![cfg_attr(test, allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing))]
 
+pub mod balance;
 pub mod build;
 pub mod clearance;
 pub mod error;

@@ -20,7 +20,7 @@ from swept.errors import SweptError
 if TYPE_CHECKING:
     from rich.table import Table
 
-_STYLES = {"pass": "", "fail": "bold reverse", "cannot_tell": "bold", "no_limit": "dim"}
+_STYLES = {"pass": "", "clear": "", "fail": "bold reverse", "cannot_tell": "bold", "no_limit": "dim"}
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -158,6 +158,13 @@ def _choices(sheet: Sheet) -> Iterator[str]:
             yield f"spread of {f['term']}: {spreads} ({proof})"
         if sheet.matching["note"]:
             yield f"matching: the limits cannot be kept: {sheet.matching['note']}"
+    drilling = (sheet.data.get("balance") or {}).get("drilling")
+    for i, s in enumerate(drilling["steps"] if drilling else [], start=1):
+        hole = f"cheek {s['cheek']} at {s['angle_deg']:.1f} deg, {s['way']}, {s['diameter']['text']} by {s['depth']['text']}"
+        left = f"{s['left_first']['text']} and {s['left_second']['text']}"
+        yield f"hole {i}: {hole} deep; leaves {left}{', inside' if s['inside'] else ''}"
+    if drilling and drilling["shortfall"]:
+        yield f"drilling: no plan; {drilling['shortfall']}"
     for f in sheet.filings:
         if f["file"]["si"] > 0:
             yield f"{f['term']}, {f['where']}: file off {f['file']['text']} to {f['to']['text']}"

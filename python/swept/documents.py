@@ -18,10 +18,11 @@ if TYPE_CHECKING:
     import polars
     import pyarrow
 
-Verdict = Literal["pass", "fail", "cannot_tell", "no_limit"]
+Verdict = Literal["pass", "clear", "fail", "cannot_tell", "no_limit"]
 
 WORDS: dict[str, str] = {
     "pass": "pass",
+    "clear": "clear",
     "fail": "FAIL",
     "cannot_tell": "CANNOT TELL",
     "no_limit": "no limit",
@@ -201,7 +202,7 @@ class Finding:
 
     @property
     def verdict(self) -> Verdict:
-        """``pass``, ``fail``, ``cannot_tell`` or ``no_limit``."""
+        """``pass``, ``clear`` (inside a bound that nobody set), ``fail``, ``cannot_tell`` or ``no_limit``."""
         verdict: Verdict = self.raw["verdict"]
         return verdict
 
@@ -370,7 +371,7 @@ def clean(text: str) -> str:
 
 def counts_text(counts: dict[str, int]) -> str:
     """The counts in words: "12 pass, 1 FAIL, 0 CANNOT TELL, 4 no limit"."""
-    return ", ".join(f"{counts[verdict]} {word}" for verdict, word in WORDS.items())
+    return ", ".join(f"{counts.get(verdict, 0)} {word}" for verdict, word in WORDS.items())
 
 
 def _html_cells(findings: list[Finding]) -> Iterator[str]:

@@ -36,6 +36,7 @@ _STYLE: Any = {
 # How a verdict is drawn: marker, face, edge and word.
 _MARKS = {
     "pass": ("o", _INK, _INK, "pass"),
+    "clear": ("o", _GREY, _INK, "clear"),
     "fail": ("X", _RED, _INK, "FAIL"),
     "cannot_tell": ("s", "white", _INK, "CANNOT TELL"),
     "no_limit": (".", _GREY, _GREY, "no limit"),
@@ -283,6 +284,136 @@ def matching(sheet: Sheet) -> Plot:
         return figure
 
 
+def _balance(sheet: Sheet) -> dict[str, Any]:
+    balance: dict[str, Any] | None = sheet.data.get("balance")
+    if not balance:
+        raise ValueError("the document has no table [balance]")
+    return balance
+
+
+_TRACES = (("bare", "pistons and rods alone", ":"), ("balanced", "with all that turns", "-"))
+
+
+def hodograph(sheet: Sheet) -> Plot:
+    """The shaking force over one turn of the crank as the path of its tip, before and after the counterweights."""
+    trace = _balance(sheet)["trace"]
+    if not trace:
+        raise ValueError("the document gives too little for the shaking force: masses, engine.speed")
+    with _styled(4.8, 4.8) as figure:
+        ax = figure.subplots()
+        for key, label, line in _TRACES:
+            across = [p["across_n"] / 1000.0 for p in trace[key]]
+            along = [p["along_n"] / 1000.0 for p in trace[key]]
+            ax.plot(across, along, color=_INK if key == "balanced" else _BLUE, linestyle=line, label=label)
+            ax.plot(across[0], along[0], marker="o" if key == "balanced" else "s", color=_INK, markersize=4)
+        ax.set_aspect("equal", adjustable="datalim")
+        ax.axhline(0.0, color=_GREY, linewidth=0.6)
+        ax.axvline(0.0, color=_GREY, linewidth=0.6)
+        ax.set_xlabel("across bank angle zero, kN")
+        ax.set_ylabel("along bank angle zero, kN")
+        ax.set_title("Shaking force over one turn; marks at crank angle zero")
+        figure.legend(loc="outside lower center", ncols=2)
+        return figure
+
+
+def shaking(sheet: Sheet) -> Plot:
+    """Shaking force and moment against crank angle, before and after the counterweights."""
+    trace = _balance(sheet)["trace"]
+    if not trace:
+        raise ValueError("the document gives too little for the shaking force: masses, engine.speed")
+    rows = (
+        ("along_n", 1000.0, "force along, kN"),
+        ("across_n", 1000.0, "force across, kN"),
+        ("moment_along_nm", 1.0, "moment along, N m"),
+        ("moment_across_nm", 1.0, "moment across, N m"),
+    )
+    with _styled(6.4, 6.4) as figure:
+        axes = figure.subplots(4, 1, sharex=True)
+        for ax, (name, scale, label) in zip(axes, rows, strict=True):
+            for key, words, line in _TRACES:
+                angle = [p["crank_deg"] for p in trace[key]]
+                y = [p[name] / scale for p in trace[key]]
+                ax.plot(angle, y, color=_INK if key == "balanced" else _BLUE, linestyle=line, label=words)
+            ax.set_ylabel(label)
+        axes[-1].set_xlabel("crank angle, deg")
+        axes[-1].set_xticks(range(0, 361, 45))
+        handles, labels = axes[0].get_legend_handles_labels()
+        figure.legend(handles, labels, loc="outside lower center", ncols=2)
+        return figure
+
+
+def unbalance(sheet: Sheet) -> Plot:
+    """Both correction planes: what was read, what each hole of the plan leaves, and the permissible circle."""
+    import numpy as np
+
+    balance = _balance(sheet)
+    planes = [p for p in balance["planes"] if p["read"]]
+    if len(planes) != 2:
+        raise ValueError("the document has no readings of a balancing machine")
+    steps = (balance["drilling"] or {}).get("steps", [])
+    with _styled(6.8, 4.0) as figure:
+        axes: Any = figure.subplots(1, 2, subplot_kw={"projection": "polar"})
+        for ax, plane, name in zip(axes, planes, ("first", "second"), strict=True):
+            angles = [plane["read_heavy_at_deg"], *(s[f"left_{name}_deg"] for s in steps)]
+            amounts = [plane["read"]["value"], *(s[f"left_{name}"]["value"] for s in steps)]
+            ax.plot(np.radians(angles), amounts, color=_INK, marker="o", markersize=4, linewidth=0.8)
+            for i, (a, r) in enumerate(zip(np.radians(angles), amounts, strict=True)):
+                ax.annotate("read" if i == 0 else str(i), (a, r), xytext=(4, 4), textcoords="offset points", fontsize=7)
+            if plane["permissible"]:
+                circle = np.linspace(0.0, 2.0 * np.pi, 181)
+                ax.plot(circle, np.full(181, plane["permissible"]["value"]), color=_RED, linestyle="--", linewidth=1.2)
+            ax.set_theta_zero_location("N")
+            ax.set_theta_direction(-1)
+            ax.set_rlim(0.0)
+            ax.set_title(f"{plane['where']}, heavy at, {plane['read']['unit']}", fontsize=9)
+        return figure
+
+
+def drill_map(sheet: Sheet) -> Plot:
+    """The holes of the plan on each counterweight, to scale, seen along the crank; angles in running direction."""
+    import numpy as np
+
+    drilling = _balance(sheet)["drilling"]
+    if not drilling:
+        raise ValueError("the document has no sites to drill, no readings or no limit")
+    cheeks = list(dict.fromkeys(c["cheek"] for c in drilling["cheeks"]))
+    columns = min(4, len(cheeks))
+    rows = -(-len(cheeks) // columns)
+    with _styled(1.75 * columns, 2.0 * rows) as figure:
+        grid: Any = figure.subplots(rows, columns, squeeze=False).flatten()
+        for ax, name in zip(grid, cheeks, strict=False):
+            for cheek in (c for c in drilling["cheeks"] if c["cheek"] == name):
+                arc = np.radians(np.linspace(cheek["from_deg"], cheek["to_deg"], 60))
+                r = cheek["radius"]["value"]
+                ax.fill([0.0, *(r * np.sin(arc))], [0.0, *(r * np.cos(arc))], color="#dddddd", edgecolor=_INK)
+            for i, s in enumerate(drilling["steps"], start=1):
+                if s["cheek"] == name:
+                    _hole(ax, s, i)
+            ax.set_aspect("equal")
+            ax.set_title(f"cheek {name}", fontsize=8.5)
+            ax.tick_params(labelsize=6)
+        for ax in grid[len(cheeks) :]:
+            ax.set_visible(False)
+        return figure
+
+
+def _hole(ax: Any, step: dict[str, Any], number: int) -> None:
+    """One hole: a slot from the outside inwards, or a circle where it is parallel to the crank."""
+    from math import cos, radians, sin
+
+    from matplotlib.patches import Circle, Polygon
+
+    a, r, d = radians(step["angle_deg"]), step["radius"]["value"], step["diameter"]["value"] / 2.0
+    if step["way"] == "axial":
+        ax.add_patch(Circle((r * sin(a), r * cos(a)), d, facecolor=_INK, edgecolor=_INK))
+    else:
+        low = r - step["depth"]["value"]
+        corners = [(-d, r), (d, r), (d, low), (-d, low)]
+        turned = [(x * cos(a) + y * sin(a), -x * sin(a) + y * cos(a)) for x, y in corners]
+        ax.add_patch(Polygon(turned, facecolor=_INK, edgecolor=_INK))
+    ax.annotate(str(number), (0.55 * r * sin(a), 0.55 * r * cos(a)), fontsize=7, ha="center", va="center")
+
+
 def contributors(sheet: Sheet) -> Plot:
     """Which drawing tolerance makes which share of each figure's variation (sum of squares), largest first."""
     stacks = sheet.stacks
@@ -329,7 +460,11 @@ __all__ = [
     "clearances",
     "cold_and_hot",
     "contributors",
+    "drill_map",
+    "hodograph",
     "matching",
     "piston_motion",
+    "shaking",
+    "unbalance",
     "walls",
 ]

@@ -21,6 +21,7 @@ GROUPS = {
     "pistons": "Pistons",
     "rings": "Rings",
     "crank": "Crankshaft and rods, axial",
+    "balance": "Balance",
     "bolts": "Bolts",
     "fits": "Press fits, holes and shafts",
 }
@@ -65,6 +66,8 @@ def _context(sheet: Sheet) -> dict[str, Any]:
         "filings": _to_file(data.get("filings", [])),
         "matching": data.get("matching"),
         "matching_plot": _one_plot("matching", plots.matching(sheet)) if data.get("matching") else "",
+        "balance": data.get("balance"),
+        "balance_plots": _balance_plots(sheet),
         "stacks": data.get("stacks", []),
         "stacks_plot": _one_plot("contributors", plots.contributors(sheet)) if data.get("stacks") else "",
         "spreads": [s for s in data["spreads"] if s.get("state") is None],
@@ -78,6 +81,21 @@ def _context(sheet: Sheet) -> dict[str, Any]:
         "limits_text": limits_text,
         "percent": percent,
     }
+
+
+def _balance_plots(sheet: Sheet) -> list[Markup]:
+    """Force, moment, planes and holes, as far as the document has them."""
+    balance = sheet.data.get("balance")
+    if not balance:
+        return []
+    drawn = []
+    if balance["trace"]:
+        drawn += [("hodograph", plots.hodograph(sheet)), ("shaking", plots.shaking(sheet))]
+    if all(p["read"] for p in balance["planes"]) and balance["planes"]:
+        drawn.append(("unbalance", plots.unbalance(sheet)))
+    if balance["drilling"] and balance["drilling"]["steps"]:
+        drawn.append(("drill-map", plots.drill_map(sheet)))
+    return [inline_svg(plot, name) for name, plot in drawn]
 
 
 def _one_plot(name: str, plot: plots.Plot) -> Markup:

@@ -125,13 +125,20 @@ pub(super) fn read(
     let quarter = core::f64::consts::FRAC_PI_2;
     let allowed = Allowed::Between(0.0, quarter * (1.0 + 1e-12), "above 0 deg and at most 90 deg");
     let off_crown = r.maybe(&format!("{table}.off_crown_angle"), &b.off_crown_angle, allowed)?;
+    let checking = r.maybe(&format!("{table}.checking_bore"), &b.checking_bore, Allowed::Positive)?;
+    let known = |sizes: Sizes<'_>, i: usize| sizes.get(i).copied().flatten();
+    let measured: Vec<_> = (0..n)
+        .map(|i| (known(housings, i).map(|k| r.as_measured(k)), known(journals, i).map(|k| r.as_measured(k))))
+        .collect();
     let one = |i: usize| BearingKeys {
+        checking: checking.or(measured.get(i).and_then(|m| m.0)),
+        measured: measured.get(i).copied().unwrap_or((None, None)),
         housing: housings.get(i).copied().flatten(),
         upper: nth(&upper, i),
         lower: nth(&lower, i),
         journal: journals.get(i).copied().flatten(),
-        crush: nth(&crush_upper, i).zip(nth(&crush_lower, i)),
-        off_crown: offset.zip(off_crown),
+        crush: (nth(&crush_upper, i), nth(&crush_lower, i)),
+        off_crown: (offset, off_crown),
     };
     let mut all: Vec<BearingKeys> = (0..n).map(one).collect();
     if let Some(grades) = grades {
@@ -165,6 +172,7 @@ pub(super) fn surveys(b: &Bearings, table: &str, n: usize, r: &mut Readings) -> 
         for (j, text) in survey.angles.iter().enumerate() {
             angles.push(r.one(&format!("{field}.angles[{}]", j + 1), text, Allowed::Any)?);
         }
+        all_differ(&angles, r, &format!("{field}.angles"))?;
         let mut stations = Vec::new();
         for (j, text) in survey.stations.iter().enumerate() {
             stations.push(r.one(&format!("{field}.stations[{}]", j + 1), text, Allowed::Any)?);
@@ -186,6 +194,22 @@ pub(super) fn surveys(b: &Bearings, table: &str, n: usize, r: &mut Readings) -> 
         all.push(keys);
     }
     Ok(all)
+}
+
+/// Refuses angles that are read twice; a diameter at 0 and at 180 deg is one.
+fn all_differ(angles: &[Key<crate::units::Angle>], r: &Readings, field: &str) -> Result<()> {
+    let value = |k: &Key<crate::units::Angle>| r.values.get(k.index).copied().unwrap_or(f64::NAN);
+    for (i, a) in angles.iter().enumerate() {
+        for b in angles.iter().take(i) {
+            let apart = (value(a) - value(b)).rem_euclid(core::f64::consts::PI);
+            if apart.min(core::f64::consts::PI - apart) < 1e-6 {
+                let allowed = "angles that differ, half a turn being the same diameter".into();
+                let value = format!("{:.6} deg, twice", value(a).to_degrees());
+                return Err(r.place(Error::OutOfRange { field: "angle".into(), value, allowed }, field));
+            }
+        }
+    }
+    Ok(())
 }
 
 impl SurveyKeys {
@@ -241,8 +265,10 @@ impl Chain {
         four: Four,
         cuts: Vec<Machining>,
     ) {
-        let Some((offset, angle)) = keys.off_crown else {
-            return;
+        let (offset, angle) = match keys.off_crown {
+            (Some(offset), Some(angle)) => (offset, angle),
+            (None, None) => return,
+            _ => return self.lacks(row.off_crown, row.off_crown.needs()),
         };
         self.add(row.off_crown, place.clone(), row.table, cuts, move |at| {
             let wall = |crown: Key<Length>| shell_wall(at.get(crown), at.get(offset), at.get(angle));
@@ -253,12 +279,18 @@ impl Chain {
 
     /// The interference of the shells in their housing; when warm, of shells grown with the shells' material in a housing grown with its own.
     fn add_crush(&mut self, row: &Row, place: &Place, keys: BearingKeys) {
-        let (Some((upper, lower)), Some(housing)) = (keys.crush, keys.housing) else {
+        let (upper, lower) = keys.crush;
+        let (Some(upper), Some(lower), Some(housing), Some(checking)) =
+            (upper, lower, keys.housing, keys.checking)
+        else {
+            if upper.is_some() || lower.is_some() {
+                self.lacks(row.crush, row.crush.needs());
+            }
             return;
         };
         self.add(row.crush, place.clone(), row.table, Vec::new(), move |at| {
             let surplus = crush_interference(at.get(upper), at.get(lower))?;
-            Ok((at.get_as(housing, parts::SHELLS) - at.get(housing) + surplus).si())
+            Ok((at.get_as(checking, parts::SHELLS) - at.get(housing) + surplus).si())
         });
     }
 
@@ -282,10 +314,15 @@ impl Chain {
             self.add(row.taper, place, row.table, Vec::new(), move |at| Ok(s.survey(at)?.taper().si()));
         }
         let of = |what: Surveyed| surveys.iter().find(|s| s.of == what).cloned();
-        let journal = of(Surveyed::Journal).map(Size::Greatest).or(keys.journal.map(Size::Read));
-        let housing = of(Surveyed::Housing).map(Size::Least).or(keys.housing.map(Size::Read));
+        // A cut of the housing or the journal moves what was surveyed as well.
+        let (housing_cut, journal_cut) =
+            (keys.housing.zip(keys.measured.0), keys.journal.zip(keys.measured.1));
+        let journal =
+            of(Surveyed::Journal).map(|s| Size::Greatest(s, journal_cut)).or(keys.journal.map(Size::Read));
+        let housing =
+            of(Surveyed::Housing).map(|s| Size::Least(s, housing_cut)).or(keys.housing.map(Size::Read));
         let bore = match (of(Surveyed::Fitted), housing, keys.upper, keys.lower) {
-            (Some(fitted), ..) => Some((Size::Least(fitted), None)),
+            (Some(fitted), ..) => Some((Size::Least(fitted, housing_cut), None)),
             (None, Some(housing), Some(upper), Some(lower)) => Some((housing, Some((upper, lower)))),
             _ => None,
         };
@@ -303,18 +340,27 @@ impl Chain {
 }
 
 /// A diameter: as read, or the one that counts of a survey.
+///
+/// Beside a survey stands the size that a cut moves, now and as measured.
 enum Size {
     Read(Key<Length>),
-    Least(SurveyKeys),
-    Greatest(SurveyKeys),
+    Least(SurveyKeys, Cut),
+    Greatest(SurveyKeys, Cut),
 }
 
+type Cut = Option<(Key<Length>, Key<Length>)>;
+
 impl Size {
+    /// By how much a cut has moved it; nothing in the document.
+    fn moved(cut: &Cut, at: &Point<'_>) -> Length {
+        cut.map_or(Length::from_si(0.0), |(now, measured)| at.standing(now) - at.standing(measured))
+    }
+
     fn at(&self, at: &Point<'_>) -> Result<Length> {
         match self {
             Self::Read(key) => Ok(at.get(*key)),
-            Self::Least(survey) => Ok(survey.survey(at)?.least()),
-            Self::Greatest(survey) => Ok(survey.survey(at)?.greatest()),
+            Self::Least(survey, cut) => Ok(survey.survey(at)?.least() + Self::moved(cut, at)),
+            Self::Greatest(survey, cut) => Ok(survey.survey(at)?.greatest() + Self::moved(cut, at)),
         }
     }
 }

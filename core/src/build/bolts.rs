@@ -28,6 +28,23 @@ struct FrictionKeys {
     diameter: Key<Length>,
 }
 
+/// The preload that a joint is reckoned with.
+#[derive(Clone)]
+enum Known {
+    Whole(Preload),
+    /// No more than the proof load.
+    Capped(Preload, ProofStress),
+}
+
+impl Known {
+    fn preload(&self, keys: &BoltKeys, at: &Point<'_>) -> Result<Force> {
+        match self {
+            Self::Whole(way) => keys.preload(way, at),
+            Self::Capped(way, proof) => Ok(keys.preload(way, at)?.min(keys.thread.proof_load(proof(at))?)),
+        }
+    }
+}
+
 /// The readings of one bolt.
 #[derive(Clone)]
 struct BoltKeys {
@@ -89,6 +106,11 @@ impl Chain {
     }
 
     fn add_bolt(&mut self, i: usize, bolt: &Bolt, field: &str) -> Result<()> {
+        if bolt.name.trim().is_empty() {
+            let error =
+                Error::OutOfRange { field: "name".into(), value: "empty".into(), allowed: "a name".into() };
+            return Err(self.readings.place(error, &format!("{field}.name")));
+        }
         let place = Place::named(PlaceKind::Bolt, i, &bolt.name);
         let keys = self.bolt_keys(bolt, field)?;
         let proof = self.proof_stress(bolt, &keys.thread, field)?;
@@ -113,17 +135,22 @@ impl Chain {
                 });
             }
         }
+        let best = match &proof {
+            Some(proof) => Known::Capped(best, proof.clone()),
+            None => Known::Whole(best),
+        };
         self.add_joint(bolt, field, &place, keys, best)
     }
 
-    /// What the joint holds, from the surest way to know the preload.
+    /// What the joint holds, from the surest way to know the preload; past the proof load it is taken at the proof load, for a bolt that yields
+    /// holds no more.
     fn add_joint(
         &mut self,
         bolt: &Bolt,
         field: &str,
         place: &Place,
         keys: BoltKeys,
-        best: Preload,
+        best: Known,
     ) -> Result<()> {
         let one = |chain: &mut Self, name: &str, text: &Option<Text>| {
             chain.readings.maybe::<Force>(&format!("{field}.{name}"), text, Allowed::Positive)
@@ -136,16 +163,16 @@ impl Chain {
         if let Some(angle) = angle {
             let (k, w) = (keys.clone(), best.clone());
             self.add(What::BoltClampingForce, place.clone(), "bolts", Vec::new(), move |at| {
-                Ok(angled_clamp(k.preload(&w, at)?, at.get(angle))?.0.si())
+                Ok(angled_clamp(w.preload(&k, at)?, at.get(angle))?.0.si())
             });
             let (k, w) = (keys.clone(), best.clone());
             self.add(What::BoltSidePull, place.clone(), "bolts", Vec::new(), move |at| {
-                Ok(angled_clamp(k.preload(&w, at)?, at.get(angle))?.1.si())
+                Ok(angled_clamp(w.preload(&k, at)?, at.get(angle))?.1.si())
             });
         }
         let Some(parts) = keys.parts else { return Ok(()) };
         let joint = move |at: &Point<'_>| -> Result<BoltedJoint> {
-            BoltedJoint::new(keys.preload(&best, at)?, Ratio::from_si(1.0), at.get(parts))
+            BoltedJoint::new(best.preload(&keys, at)?, Ratio::from_si(1.0), at.get(parts))
         };
         let joint = std::sync::Arc::new(joint);
         let j = joint.clone();
@@ -207,13 +234,17 @@ impl Chain {
         keys: &BoltKeys,
         field: &str,
     ) -> Result<Vec<(&'static str, Preload)>> {
-        use Allowed::{NonNegative, Positive};
+        use Allowed::Positive;
         let r = &mut self.readings;
         let name = |entry: &str| format!("{field}.{entry}");
         let torque = r.maybe(&name("torque"), &bolt.torque, Positive)?;
-        let thread = r.maybe(&name("thread_friction"), &bolt.thread_friction, NonNegative)?;
-        let head = r.maybe(&name("head_friction"), &bolt.head_friction, NonNegative)?;
-        let diameter = r.maybe(&name("head_diameter"), &bolt.head_diameter, Positive)?;
+        let friction = Allowed::Between(0.0, 1.0, "above 0 and below 1");
+        let thread = r.maybe(&name("thread_friction"), &bolt.thread_friction, friction)?;
+        let head = r.maybe(&name("head_friction"), &bolt.head_friction, friction)?;
+        let least = keys.thread.diameter();
+        let words = "above the thread's diameter: the mean of the bearing face";
+        let face = Allowed::Between(least.si(), 10.0 * least.si(), words);
+        let diameter = r.maybe(&name("head_diameter"), &bolt.head_diameter, face)?;
         let turn = r.maybe(&name("turn"), &bolt.turn, Positive)?;
         let stretch = r.maybe(&name("stretch"), &bolt.stretch, Positive)?;
         let mut ways = Vec::new();
@@ -236,7 +267,10 @@ impl Chain {
                 &format!("by turn or stretch: {field}.step_lengths, .step_diameters, .young"),
             );
         }
-        if let Some(turn) = turn.filter(|_| shank) {
+        if turn.is_some() && shank && keys.parts.is_none() {
+            self.lacks(What::BoltPreload, &format!("by turn: {field}.parts_over_bolt_stiffness"));
+        }
+        if let Some(turn) = turn.filter(|_| shank && keys.parts.is_some()) {
             ways.push(("by turn", Preload::Turn(turn)));
         }
         if let Some(stretch) = stretch.filter(|_| shank) {

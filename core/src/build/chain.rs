@@ -1,5 +1,6 @@
 //! The chain: readings to figures, each a closure over the core's own functions.
 
+use super::balance::BalanceKeys;
 use super::document::{Display, Document, Limit as LimitText};
 use super::keys::Keys;
 use super::lines::Lines;
@@ -8,9 +9,9 @@ use super::operation::Machining;
 use super::readings::{Point, Readings, Seen};
 use super::states::Thermal;
 use super::terms::What;
-use super::tolerances;
+use super::tolerances::{self, Drawn};
 use crate::error::{Error, Result};
-use crate::metrology::{Limits, Tolerance};
+use crate::metrology::Limits;
 use crate::units::quantity_of;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -97,6 +98,8 @@ pub(super) struct Limit {
     pub(super) limits: Limits,
     pub(super) target: Option<f64>,
     pub(super) whose: String,
+    /// Whether nobody set it: beyond it parts overlap, or data end.
+    pub(super) natural: bool,
 }
 
 impl Figure {
@@ -126,9 +129,11 @@ pub(super) struct Chain {
     pub(super) keys: Keys,
     pub(super) thermal: Thermal,
     /// The drawing tolerance of each reading.
-    pub(super) tolerances: Vec<Tolerance>,
+    pub(super) tolerances: Vec<Drawn>,
     /// What the document asks to be evened out.
     pub(super) matching: Option<Asked>,
+    /// What is known of the balance.
+    pub(super) balance: Option<BalanceKeys>,
     pub(super) figures: Vec<Figure>,
     pub(super) not_computed: Vec<NotComputed>,
 }
@@ -155,16 +160,18 @@ impl Chain {
             thermal,
             tolerances: Vec::new(),
             matching: None,
+            balance: None,
             figures: Vec::new(),
             not_computed: Vec::new(),
         };
-        chain.add_layout(doc)?;
+        let layout = chain.add_layout(doc)?;
         chain.add_cylinders();
         chain.add_walls();
         chain.add_bearings();
         chain.add_pistons_and_rings(doc.pins.fit);
         chain.add_crank();
         chain.add_masses();
+        chain.add_balance(doc, layout.as_ref())?;
         chain.set_limits(&doc.limits)?;
         chain.add_bolts(doc)?;
         chain.add_press_fits(doc)?;
@@ -222,7 +229,6 @@ impl Chain {
             }
             return Ok(());
         }
-        let stress = matches!(what, What::PressInnerStress | What::PressOuterStress);
         let hot = Figure {
             what,
             place: cold.place.clone(),
@@ -230,7 +236,8 @@ impl Chain {
             field: cold.field,
             formula: cold.formula.clone(),
             cuts: cold.cuts.clone(),
-            limit: cold.limit.clone().filter(|_| stress),
+            // A limit holds for what it was set for: strength, too, is another when hot.
+            limit: None,
         };
         self.figures.push(hot);
         Ok(())
@@ -292,15 +299,16 @@ impl Chain {
         };
         let bound = self.figures.iter().map(|f| natural(self, f)).collect::<Result<Vec<bool>>>()?;
         for (figure, bound) in self.figures.iter_mut().zip(bound) {
-            let limits = match figure.what {
+            let (limits, natural) = match figure.what {
                 _ if figure.limit.is_some() => continue,
-                What::BoltProofShare => (None, Some(1.0)),
-                What::BoltSeparationMargin => (Some(1.0), None),
-                _ if bound => (Some(0.0), None),
+                What::BoltProofShare => ((None, Some(1.0)), false),
+                What::BoltSeparationMargin => ((Some(1.0), None), false),
+                _ if bound => ((Some(0.0), None), true),
                 _ => continue,
             };
             let whose = figure.what.natural_limit().to_owned();
-            figure.limit = Some(Limit { limits: Limits::new(limits.0, limits.1)?, target: None, whose });
+            figure.limit =
+                Some(Limit { limits: Limits::new(limits.0, limits.1)?, target: None, whose, natural });
         }
         Ok(())
     }
@@ -311,11 +319,12 @@ impl Chain {
             .collect();
         if places.is_empty() {
             let needs = self.not_computed.iter().rev().find(|n| n.term == what.term().term);
-            let error = Error::MissingKey {
-                field: field.into(),
-                remedy: format!(
-                    "a limit is set, but the figure needs {}",
-                    needs.map_or("entries that the document does not have", |n| &n.needs)
+            let error = Error::OutOfRange {
+                field: "the limit".into(),
+                value: format!("on {}", what.term().term),
+                allowed: format!(
+                    "on figures that the document gives enough for; this one needs {}",
+                    needs.map_or(what.needs(), |n| &n.needs)
                 ),
             };
             return Err(self.readings.place(error, field));
@@ -363,6 +372,7 @@ impl Chain {
             limits,
             target,
             whose: text.whose.clone().unwrap_or_else(|| "the document's, owner not named".into()),
+            natural: false,
         })
     }
 }

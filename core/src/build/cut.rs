@@ -4,6 +4,7 @@ use super::chain::{Chain, Figure, Limit};
 use super::operation::Machining;
 use super::readings::Point;
 use super::sheet::{Evaluated, Judgement, Printed};
+use super::terms::What;
 use crate::solve::bracketed;
 use crate::units::Unit;
 use serde::Serialize;
@@ -36,6 +37,8 @@ pub struct Cut {
     pub mends: Vec<String>,
     /// Other findings that it puts out, or leaves in doubt.
     pub breaks: Vec<String>,
+    /// Other findings of the same readings that were out and stay out, or in doubt.
+    pub leaves: Vec<String>,
     /// What to mind.
     pub hazard: &'static str,
 }
@@ -45,6 +48,9 @@ pub(super) fn cuts(chain: &Chain, i: usize, done: &[Evaluated]) -> Result<Vec<Cu
     let (Some(figure), Some(now)) = (chain.figures.get(i), done.get(i)) else {
         return Err("there is no such figure");
     };
+    if figure.what == What::ResidualUnbalance {
+        return Err("drill, or add mass, by the plan of the balance section, and read again after each hole");
+    }
     if figure.cuts.is_empty() {
         return Err("no operation that swept knows changes this figure; another part, or the maker's advice");
     }
@@ -55,7 +61,7 @@ pub(super) fn cuts(chain: &Chain, i: usize, done: &[Evaluated]) -> Result<Vec<Cu
     };
     let tried = figure.cuts.iter().filter_map(|way| try_cut(chain, i, way, aim, done));
     let mut found: Vec<Cut> = tried.collect();
-    found.sort_by_key(|cut| cut.breaks.len());
+    found.sort_by_key(|cut| (cut.breaks.len(), cut.leaves.len()));
     if found.is_empty() {
         Err("no operation within its reach brings this figure in; another part")
     } else {
@@ -97,10 +103,10 @@ fn try_cut(chain: &Chain, i: usize, way: &Machining, aim: f64, done: &[Evaluated
     let values = chain.moved(way, delta);
     chain.possible(&values).ok()?;
     let after = chain.evaluate(figure, &values).ok()?;
-    if after.judgement != Judgement::Pass {
+    if !matches!(after.judgement, Judgement::Pass | Judgement::Clear) {
         return None;
     }
-    let (mends, breaks) = others(chain, i, way, &values, done);
+    let Others { mends, breaks, leaves } = others(chain, i, way, &values, done);
     Some(Cut {
         operation: way.operation.name(),
         changes: chain.changes(way, &values),
@@ -109,6 +115,7 @@ fn try_cut(chain: &Chain, i: usize, way: &Machining, aim: f64, done: &[Evaluated
         verdict: after.judgement,
         mends,
         breaks,
+        leaves,
         hazard: way.operation.hazard(),
     })
 }
@@ -148,15 +155,17 @@ fn reachable(end: f64, off: impl Fn(f64) -> crate::Result<f64>) -> f64 {
     0.0
 }
 
-/// Which other findings the cut brings in, and which it puts out.
-fn others(
-    chain: &Chain,
-    i: usize,
-    way: &Machining,
-    values: &[f64],
-    done: &[Evaluated],
-) -> (Vec<String>, Vec<String>) {
-    let (mut mends, mut breaks) = (Vec::new(), Vec::new());
+/// What a cut does to other findings.
+#[derive(Default)]
+struct Others {
+    mends: Vec<String>,
+    breaks: Vec<String>,
+    leaves: Vec<String>,
+}
+
+/// Which other findings the cut brings in, which it puts out, and which stay out.
+fn others(chain: &Chain, i: usize, way: &Machining, values: &[f64], done: &[Evaluated]) -> Others {
+    let mut all = Others::default();
     for (j, (figure, before)) in chain.figures.iter().zip(done).enumerate() {
         let touched = before.readings.iter().any(|r| way.keys.contains(r));
         if j == i || figure.limit.is_none() || !touched {
@@ -164,15 +173,17 @@ fn others(
         }
         let name = figure.label(&chain.thermal);
         let after = chain.evaluate(figure, values).map(|e| e.judgement);
+        use Judgement::{CannotTell, Clear, Fail, Pass};
         match (before.judgement, after) {
-            (_, Err(error)) => breaks.push(format!("{name}: {error}")),
-            (Judgement::Pass, Ok(Judgement::Fail | Judgement::CannotTell)) => breaks.push(name),
-            (Judgement::CannotTell, Ok(Judgement::Fail)) => breaks.push(name),
-            (Judgement::Fail | Judgement::CannotTell, Ok(Judgement::Pass)) => mends.push(name),
+            (_, Err(error)) => all.breaks.push(format!("{name}: {error}")),
+            (Pass | Clear, Ok(Fail | CannotTell)) => all.breaks.push(name),
+            (CannotTell, Ok(Fail)) => all.breaks.push(name),
+            (Fail | CannotTell, Ok(Pass | Clear)) => all.mends.push(name),
+            (Fail | CannotTell, Ok(Fail | CannotTell)) => all.leaves.push(name),
             _ => {}
         }
     }
-    (mends, breaks)
+    all
 }
 
 impl Chain {

@@ -2,6 +2,7 @@
 //!
 //! Only its form stands here; dimensions and ranges are checked where an entry becomes a reading.
 
+use super::balance_sections::Balance;
 use super::sections::{Bolt, Fit, Matching, Materials, Pins, PressFit, State, Survey};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::{Deserialize, Deserializer, Error as _, SeqAccess, Visitor};
@@ -141,6 +142,7 @@ section! {
         #[serde(default)] press_fits: Vec<PressFit>,
         /// Fits by ISO 286.
         #[serde(default)] fits: Vec<Fit>,
+        balance: Option<Balance>,
         matching: Option<Matching>,
         /// Drawing tolerances, by the name of the entry that they belong to: `"block.bore" = "+0.02/-0 mm"`.
         #[serde(default)] tolerances: BTreeMap<String, Text>,
@@ -256,6 +258,10 @@ section! {
         width: Option<Each>,
         /// Bore of the small end, in its bush where it has one.
         small_end_bore: Option<Each>,
+        /// Mass of the big end, weighed level with the small end supported.
+        big_end_mass: Option<Each>,
+        /// The whole rod, to check both ends against.
+        mass: Option<Each>,
         /// Mass of the small end, weighed level with the big end supported.
         small_end_mass: Option<Each>,
     }
@@ -329,6 +335,8 @@ section! {
         housing_bore: Option<Each>,
         upper_shell: Option<Each>,
         lower_shell: Option<Each>,
+        /// Mass of one pair of shells.
+        shell_mass: Option<Each>,
         /// Walls of the upper shells that can be had, to choose from.
         #[serde(default)] upper_grades: Vec<Text>,
         /// Walls of the lower shells that can be had, to choose from.
@@ -336,6 +344,8 @@ section! {
         /// What a half shell stands proud of the housing, along the circumference, under the maker's checking load.
         upper_crush_height: Option<Each>,
         lower_crush_height: Option<Each>,
+        /// Bore of the checking block that the crush heights hold for; the housing as measured where nothing is said.
+        checking_bore: Option<Text>,
         /// Offset of the bore of eccentric shells from their outside.
         shell_offset: Option<Text>,
         /// The angle from the crown at which the clearance of eccentric shells is wanted, such as "75 deg".

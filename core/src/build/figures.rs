@@ -104,7 +104,7 @@ impl Chain {
     }
 
     /// Displacement and firing intervals.
-    pub(super) fn add_layout(&mut self, doc: &Document) -> Result<()> {
+    pub(super) fn add_layout(&mut self, doc: &Document) -> Result<Option<Layout>> {
         let all = self.keys.cylinders.clone();
         self.add(What::Displacement, Place::engine(), "rods.length", Vec::new(), move |at| {
             let volumes = all.iter().map(|c| c.cylinder(at).map(|c| c.swept_volume().si()));
@@ -119,15 +119,18 @@ impl Chain {
             }
             None => None,
         };
-        let (Some(order), Some(throw_angles)) = (&doc.engine.firing_order, throw_angles) else {
+        let layout = match (&throw_angles, &doc.engine.firing_order, &doc.balance) {
+            (Some(angles), Some(_), _) | (Some(angles), _, Some(_)) => Some(self.layout(doc, angles)?),
+            _ => None,
+        };
+        let (Some(order), Some(layout)) = (&doc.engine.firing_order, &layout) else {
             let needs = missing(&[
                 ("engine.firing_order", doc.engine.firing_order.is_some()),
                 ("engine.throw_angles", doc.engine.throw_angles.is_some()),
             ]);
             self.lacks(What::FiringInterval, &needs);
-            return Ok(());
+            return Ok(layout);
         };
-        let layout = self.layout(doc, &throw_angles)?;
         let intervals =
             layout.firing_intervals(order).map_err(|e| self.readings.place(e, "engine.firing_order"))?;
         let after = order.iter().cycle().skip(1);
@@ -137,7 +140,7 @@ impl Chain {
                 Ok(interval.si())
             });
         }
-        Ok(())
+        Ok(Some(layout.clone()))
     }
 
     /// The entries of the layout that stand for themselves: an order of all cylinders, angles for the arrangement that has them.

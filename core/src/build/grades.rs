@@ -3,7 +3,7 @@
 use super::document::{Bearings, Limit, Text};
 use super::keys::BearingKeys;
 use super::readings::{Allowed, Key, Point, Readings};
-use crate::clearance::{BearingSeat, ShellChoice, ShellSelection, select_shells};
+use crate::clearance::{BearingSeat, ShellSelection, select_shells};
 use crate::error::{Error, Result};
 use crate::units::{Dimensioned, Length, quantity_of};
 
@@ -13,8 +13,6 @@ pub(super) struct GradeKeys {
     pub(super) upper: Vec<Key<Length>>,
     pub(super) lower: Vec<Key<Length>>,
     pub(super) target: Length,
-    /// The limits of the clearance, SI.
-    limits: (Option<f64>, Option<f64>),
 }
 
 /// Reads the grades of a row, where there are any; what to aim at is the target or the middle of the limits of the row's clearance.
@@ -54,12 +52,7 @@ pub(super) fn grades(
         texts.iter().enumerate().map(one).collect()
     };
     let target = Length::from_si(target);
-    Ok(Some(GradeKeys {
-        upper: all(&upper, &b.upper_grades)?,
-        lower: all(&lower, &b.lower_grades)?,
-        target,
-        limits,
-    }))
+    Ok(Some(GradeKeys { upper: all(&upper, &b.upper_grades)?, lower: all(&lower, &b.lower_grades)?, target }))
 }
 
 /// Fits the shells that serve best where none was measured.
@@ -74,7 +67,10 @@ pub(super) fn fit_grades(
         return Ok(());
     }
     let values = r.values.clone();
-    let Some(found) = grades.choose(all, &Point::new(r, &values))? else { return Ok(()) };
+    let chosen = grades.choose(all, &Point::new(r, &values));
+    let Some(found) = chosen.map_err(|e| r.place(e, &format!("{table}.upper_grades")))? else {
+        return Ok(());
+    };
     for (i, (bearing, choice)) in all.iter_mut().zip(&found.choices).enumerate() {
         let mut fit = |half: &str, keys: &[Key<Length>], grade: usize| {
             let name = format!("{table}.{half}_grades[{}], {of} {}", grade + 1, i + 1);
@@ -88,9 +84,6 @@ pub(super) fn fit_grades(
 
 impl GradeKeys {
     /// The best shells for these bearings; none where a housing or a journal is not known.
-    ///
-    /// A bearing that no pair of grades brings inside the limits takes the pair nearest to the target and does not count for the others: one
-    /// journal that is far off must not draw the good ones after it.
     pub(super) fn choose(&self, all: &[BearingKeys], at: &Point<'_>) -> Result<Option<ShellSelection>> {
         let seat = |b: &BearingKeys| {
             Some(BearingSeat { housing_bore: at.get(b.housing?), journal: at.get(b.journal?) })
@@ -99,40 +92,6 @@ impl GradeKeys {
             return Ok(None);
         };
         let walls = |keys: &[Key<Length>]| keys.iter().map(|k| at.get(*k)).collect::<Vec<Length>>();
-        let (upper, lower) = (walls(&self.upper), walls(&self.lower));
-        let select = |seats: &[BearingSeat]| select_shells(seats, &upper, &lower, self.target);
-        let inside = |c: &ShellChoice| {
-            let above = self.limits.0.is_none_or(|l| c.clearance.si() >= l - ROUNDING);
-            above && self.limits.1.is_none_or(|u| c.clearance.si() <= u + ROUNDING)
-        };
-        let mut choices = Vec::new();
-        for seat in &seats {
-            choices.extend(select(&[*seat])?.choices);
-        }
-        let served: Vec<bool> = choices.iter().map(inside).collect();
-        let good: Vec<BearingSeat> =
-            seats.iter().zip(&served).filter(|(_, served)| **served).map(|(s, _)| *s).collect();
-        if good.is_empty() {
-            return select(&seats).map(Some);
-        }
-        let together = select(&good)?;
-        let mut together_choices = together.choices.iter();
-        if together.choices.iter().all(inside) {
-            for (choice, _) in choices.iter_mut().zip(&served).filter(|(_, served)| **served) {
-                *choice = together_choices.next().copied().unwrap_or(*choice);
-            }
-            return Ok(Some(ShellSelection { choices, ..together }));
-        }
-        // Evened out, some would leave the limits: each stays nearest to the target.
-        let clearances = || choices.iter().zip(&served).filter(|(_, s)| **s).map(|(c, _)| c.clearance);
-        let off = |c: Length| (c - self.target).abs();
-        let zero = Length::from_si(0.0);
-        let greatest = clearances().fold(zero, |a, c| a.max(c));
-        let least = clearances().fold(greatest, |a, c| a.min(c));
-        let deviation = clearances().map(off).fold(zero, |a, c| a.max(c));
-        Ok(Some(ShellSelection { choices, deviation, spread: greatest - least }))
+        select_shells(&seats, &walls(&self.upper), &walls(&self.lower), self.target).map(Some)
     }
 }
-
-/// What rounding may leave at a limit, m.
-const ROUNDING: f64 = 1e-12;

@@ -5,8 +5,11 @@ use super::document::{Arrangement, Document, Limit, Ring, Text};
 use super::grades::{self, GradeKeys};
 use super::readings::{Allowed, Key, Readings};
 use super::sections::Surveyed;
+use crate::balance::RodMass;
 use crate::error::{Error, Result};
-use crate::units::{Angle, AngularVelocity, Dimension, Force, Length, Mass, Pressure, Volume, quantity_of};
+use crate::units::{
+    Angle, AngularVelocity, Dimension, Dimensioned, Force, Length, Mass, Pressure, Volume, quantity_of,
+};
 
 /// More cylinders than this are taken for a slip of the pen.
 const MOST_CYLINDERS: usize = 48;
@@ -44,9 +47,13 @@ pub(super) struct BearingKeys {
     pub(super) lower: Maybe<Length>,
     pub(super) journal: Maybe<Length>,
     /// Crush heights of the upper and the lower shell.
-    pub(super) crush: Option<(Key<Length>, Key<Length>)>,
+    pub(super) crush: (Maybe<Length>, Maybe<Length>),
+    /// The bore that the crush heights hold for.
+    pub(super) checking: Maybe<Length>,
+    /// Housing and journal as measured, whatever is cut.
+    pub(super) measured: (Maybe<Length>, Maybe<Length>),
     /// Offset of eccentric shells, and the angle from the crown that is asked about.
-    pub(super) off_crown: Option<(Key<Length>, Key<Angle>)>,
+    pub(super) off_crown: (Maybe<Length>, Maybe<Angle>),
 }
 
 /// The readings that belong to one cylinder.
@@ -85,6 +92,8 @@ pub(super) struct MassKeys {
     pub(super) piston: Maybe<Mass>,
     pub(super) pin: Maybe<Mass>,
     pub(super) small_end: Maybe<Mass>,
+    pub(super) big_end: Maybe<Mass>,
+    pub(super) shells: Maybe<Mass>,
 }
 
 /// Wall readings around one bore.
@@ -138,7 +147,6 @@ pub(super) fn check_cylinders(doc: &Document, readings: &Readings) -> Result<()>
 
 /// An angle of the design, exact.
 pub(super) fn angle(readings: &Readings, field: &str, text: &Text) -> Result<Angle> {
-    use crate::units::Dimensioned;
     quantity_of(&text.0, Dimension::Angle)
         .map(|(si, _)| Angle::from_si(si))
         .map_err(|e| readings.place(e, field))
@@ -282,6 +290,10 @@ fn cylinders(doc: &Document, r: &mut Readings) -> Result<(Vec<CylinderKeys>, Opt
     let piston_mass = r.parts("pistons.mass", &p.mass, n, C, Positive)?;
     let pin_mass = r.parts("pins.mass", &doc.pins.mass, n, C, Positive)?;
     let small_end_mass = r.parts("rods.small_end_mass", &doc.rods.small_end_mass, n, C, Positive)?;
+    let big_end_mass = r.parts("rods.big_end_mass", &doc.rods.big_end_mass, n, C, Positive)?;
+    let shell_mass = r.parts("rod_bearings.shell_mass", &b.shell_mass, n, C, Positive)?;
+    let rod_mass = r.parts("rods.mass", &doc.rods.mass, n, C, Positive)?;
+    rods_add_up(&big_end_mass, &small_end_mass, &rod_mass, r)?;
     let housings: Vec<_> = (0..n).map(|i| nth(&big_end, i)).collect();
     let journals: Vec<_> = (0..n).map(|i| nth(&crankpin, pin_of(i))).collect();
     let grades = grades::grades(b, "rod_bearings", limit_of(doc, "rod_bearing_clearance"), r)?;
@@ -315,6 +327,8 @@ fn cylinders(doc: &Document, r: &mut Readings) -> Result<(Vec<CylinderKeys>, Opt
                 piston: nth(&piston_mass, i),
                 pin: nth(&pin_mass, i),
                 small_end: nth(&small_end_mass, i),
+                big_end: nth(&big_end_mass, i),
+                shells: nth(&shell_mass, i),
             },
             rod_width: nth(&rod_width, i),
             bank,
@@ -323,6 +337,24 @@ fn cylinders(doc: &Document, r: &mut Readings) -> Result<(Vec<CylinderKeys>, Opt
         .collect();
     Ok((all, grades))
 }
+
+/// Refuses rods whose ends do not weigh what the whole rod weighs, within the stated uncertainties and half a gram.
+fn rods_add_up(big: &Masses, small: &Masses, whole: &Masses, r: &Readings) -> Result<()> {
+    const SLACK: f64 = 0.5e-3; // a workshop scale's digit; common practice, no source
+    for i in 0..whole.as_ref().map_or(0, Vec::len) {
+        let (Some(big), Some(small), Some(whole)) = (nth(big, i), nth(small, i), nth(whole, i)) else {
+            continue;
+        };
+        let value = |k: Key<Mass>| Mass::from_si(r.values.get(k.index).copied().unwrap_or(f64::NAN));
+        let slack = SLACK + 2.0 * [big, small, whole].map(|k| r.standard(k.index)).iter().sum::<f64>();
+        let field = r.entries.get(whole.index).map_or(String::new(), |e| e.field.clone());
+        RodMass::checked(value(big), value(small), value(whole), Mass::from_si(slack))
+            .map_err(|e| r.place(e, &field))?;
+    }
+    Ok(())
+}
+
+type Masses = Option<Vec<Key<Mass>>>;
 
 /// The limit of a figure in the document, with its name.
 fn limit_of<'a>(doc: &'a Document, name: &'a str) -> (&'a str, Option<&'a Limit>) {

@@ -3,6 +3,9 @@
 //! A document is TOML: every figure with its unit and, where known, its expanded uncertainty. The chain takes it to
 //! findings: a value, how sure it is (JCGM 100), a verdict by guard bands (ISO 14253-1) and, failing, the cut.
 
+mod balance;
+mod balance_sections;
+mod balance_table;
 mod bearings;
 mod bolts;
 mod cautions;
@@ -10,6 +13,7 @@ mod chain;
 mod cut;
 mod design;
 mod document;
+mod drilling;
 mod figures;
 mod fits;
 mod grades;
@@ -30,10 +34,12 @@ mod states;
 mod terms;
 mod tolerances;
 
+pub use balance_table::{BalanceTable, CounterweightAdvice, OrderRow, PlaneRow, ThrowRow, Trace, TracePoint};
 pub use chain::{NotComputed, Place, PlaceKind};
 pub use cut::{Change, Cut};
 pub use design::{Design, PrintedReading, VolumePart, WallAt, Walls};
 pub use document::Display;
+pub use drilling::{CheekRow, DrillRow, DrillTable};
 pub use matching::{MatchedRow, MatchedSpread, MatchedValue, MatchingTable};
 pub use parse::{Build, MOST_BYTES};
 pub use selection::{ChosenShells, Filing, Selection};

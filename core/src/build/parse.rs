@@ -125,7 +125,7 @@ fn syntax(text: &str, error: &toml::de::Error, path: &str) -> Error {
         (m, Some((key, known))) if m.starts_with("unknown field") => {
             Error::UnknownKey { field: (*key).into(), remedy: nearest(key, known) }.at(line, join(key))
         }
-        (m, Some((key, _))) if m.starts_with("missing field") => missing(&join(key)),
+        (m, Some((key, _))) if m.starts_with("missing field") => missing(text, path, &join(key)),
         _ => Error::Syntax { reason: in_words(message) }
             .at(line, if path.is_empty() { "document" } else { path }),
     }
@@ -139,7 +139,12 @@ fn in_words(message: &str) -> String {
 }
 
 /// A required key that is missing; of a section that is missing whole, the key that it must have.
-fn missing(path: &str) -> Error {
+fn missing(text: &str, table: &str, path: &str) -> Error {
+    if !table.is_empty() {
+        let remedy = format!("{table} needs it");
+        let error = Error::MissingKey { field: path.into(), remedy };
+        return error.at(Lines::read(text).of(table), path);
+    }
     let field = match path {
         "engine" => "engine.cylinders",
         "block" => "block.bore",

@@ -42,7 +42,7 @@ pub(super) const fn names(part: Part) -> (&'static str, &'static str) {
 }
 
 /// Entries by the beginning of their name, the longer before the shorter: a length that grows with this part.
-const BELONGING: [(&str, Part); 21] = [
+const BELONGING: [(&str, Part); 23] = [
     ("block.bore_spacing", BLOCK),
     ("block.deck_height", BLOCK),
     ("block.bore", BORES),
@@ -57,6 +57,8 @@ const BELONGING: [(&str, Part); 21] = [
     ("main_bearings.housing_bore", MAIN_HOUSINGS),
     ("main_bearings.upper_", SHELLS),
     ("main_bearings.lower_", SHELLS),
+    ("main_bearings.shell_", SHELLS),
+    ("rod_bearings.shell_", SHELLS),
     ("rod_bearings.upper_", SHELLS),
     ("rod_bearings.lower_", SHELLS),
     ("pistons.diameter", SKIRTS),

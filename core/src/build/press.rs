@@ -35,11 +35,14 @@ impl PressKeys {
         let none = Length::from_si(0.0);
         let part =
             |inner: Length, outer: Length, m: Material| PressPart::new(inner, outer, m.young(), m.poisson());
-        let inner = part(self.inner_bore.map_or(none, |k| at.get(k)), at.get(self.outside), self.inner)?;
-        let outer = part(at.get(self.bore), at.get(self.outer_outside), self.outer)?;
-        PressFit::new(inner, outer, self.interference(at).max(none))
+        let inner = part(self.inner_bore.map_or(none, |k| at.get(k)), at.get(self.outside), self.inner);
+        let outer = part(at.get(self.bore), at.get(self.outer_outside), self.outer);
+        PressFit::new(inner?, outer?, self.interference(at).max(none))
     }
 }
+
+/// Boiling point of nitrogen at normal pressure, K. NIST Chemistry WebBook, 77.36 K (from memory).
+const NITROGEN: f64 = 77.4;
 
 impl Chain {
     /// All figures of all press fits.
@@ -69,8 +72,13 @@ impl Chain {
             outer: self.material(&doc.outer_material, &format!("{field}.outer_material"))?,
         };
         let values = self.readings.values.clone();
-        let made = keys.fit(&Point::new(&self.readings, &values));
-        made.map_err(|e| self.readings.place(e, &format!("{field}.outside")))?;
+        let at = Point::new(&self.readings, &values);
+        let wrong = match (keys.inner_bore, at.get(keys.bore) >= at.get(keys.outer_outside)) {
+            (Some(inner), _) if at.get(inner) >= at.get(keys.outside) => "inner_bore",
+            (_, true) => "outer_outside",
+            _ => "outside",
+        };
+        keys.fit(&at).map_err(|e| self.readings.place(e, &format!("{field}.{wrong}")))?;
         let hone = || vec![machining(Operation::OpenPressBore, [keys.bore.index])];
         self.add(What::PressInterference, place.clone(), "press_fits", hone(), move |at| {
             Ok(keys.interference(at).si())
@@ -115,7 +123,11 @@ impl Chain {
     ) -> Result<()> {
         let r = &mut self.readings;
         let length = r.maybe::<Length>(&format!("{field}.length"), &doc.length, Allowed::Positive)?;
-        let friction = r.maybe::<Ratio>(&format!("{field}.friction"), &doc.friction, Allowed::NonNegative)?;
+        let friction = r.maybe::<Ratio>(
+            &format!("{field}.friction"),
+            &doc.friction,
+            Allowed::Between(0.0, 1.0, "above 0 and below 1"),
+        )?;
         let gap =
             r.maybe::<Length>(&format!("{field}.assembly_gap"), &doc.assembly_gap, Allowed::NonNegative)?;
         let cold = r.maybe(&format!("{field}.cold_expansion"), &doc.cold_expansion, Allowed::Positive)?;
@@ -133,6 +145,9 @@ impl Chain {
                 self.add(What::PressCooling, place.clone(), "press_fits", Vec::new(), move |at| {
                     Ok(keys.fit(at)?.assembly_temperature(at.get(gap), at.get(cold))?.si())
                 });
+                let whose = "liquid nitrogen boils at -196 degC; heat the outer part too".to_owned();
+                let most = self.thermal.measured_at() - NITROGEN;
+                self.bound_last(Limits::new(None, Some(most))?, whose);
             }
             None => self.lacks(What::PressCooling, &format!("{field}.cold_expansion")),
         }
@@ -145,10 +160,15 @@ impl Chain {
         let whose =
             format!("the data on {} end at {} degC", keys.outer.name(), keys.outer.last_temperature());
         let most = keys.outer.last_temperature() + 273.15 - self.thermal.measured_at();
-        if let Some(figure) = self.figures.last_mut() {
-            figure.limit = Some(Limit { limits: Limits::new(None, Some(most))?, target: None, whose });
-        }
+        self.bound_last(Limits::new(None, Some(most))?, whose);
         Ok(())
+    }
+
+    /// Bounds the figure that was added last by what nobody set.
+    fn bound_last(&mut self, limits: Limits, whose: String) {
+        if let Some(figure) = self.figures.last_mut() {
+            figure.limit = Some(Limit { limits, target: None, whose, natural: true });
+        }
     }
 
     /// A stated yield strength limits the stress that was added last.
@@ -162,6 +182,7 @@ impl Chain {
             limits: Limits::new(None, Some(upper))?,
             target: None,
             whose: "yield strength stated".into(),
+            natural: false,
         };
         if let Some(figure) = self.figures.last_mut() {
             figure.limit = Some(limit);
@@ -221,7 +242,7 @@ impl Chain {
     fn limit_by(&mut self, (lower, upper): (Length, Length), whose: &str) -> Result<()> {
         let limits = Limits::new(Some(lower.si()), Some(upper.si()))?;
         if let Some(figure) = self.figures.last_mut() {
-            figure.limit = Some(Limit { limits, target: None, whose: whose.into() });
+            figure.limit = Some(Limit { limits, target: None, whose: whose.into(), natural: false });
         }
         Ok(())
     }

@@ -123,6 +123,16 @@ impl Readings {
         key
     }
 
+    /// A reading as it was measured, exact, which no cut moves.
+    pub(super) fn as_measured<Q>(&mut self, key: Key<Q>) -> Key<Q> {
+        let name = self.entries.get(key.index).map_or(String::new(), |e| format!("{}, as measured", e.field));
+        let copy = self.copy(key, &name);
+        if let Some(entry) = self.entries.get_mut(copy.index) {
+            entry.expanded = None;
+        }
+        copy
+    }
+
     /// The value of the entry that was added last.
     fn valued<Q>(&mut self, si: f64) -> Key<Q> {
         self.values.push(si);
@@ -307,6 +317,14 @@ impl<'a> Point<'a> {
     pub(super) fn get<Q: Dimensioned>(&self, key: Key<Q>) -> Q {
         let part = self.entries.get(key.index).and_then(|e| e.part);
         Q::from_si(self.raw(key.index) * self.growth(part))
+    }
+
+    /// The value of a reading as it stands or as a cut leaves it, not grown, and not moved by its uncertainty.
+    pub(super) fn standing<Q: Dimensioned>(&self, key: Key<Q>) -> Q {
+        if let Some(seen) = self.seen {
+            seen.readings.borrow_mut().insert(key.index);
+        }
+        Q::from_si(self.base.get(key.index).copied().unwrap_or(f64::NAN))
     }
 
     /// The value of a reading at this point, grown with another part than its own.

@@ -80,6 +80,7 @@ fn by_practice(lower: f64, upper: f64, rule: &str) -> Result<Limit> {
         limits: Limits::new(Some(lower), Some(upper))?,
         target: None,
         whose: format!("common practice, no source ({rule})"),
+        natural: false,
     })
 }
 

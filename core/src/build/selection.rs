@@ -6,8 +6,9 @@ use super::keys::BearingKeys;
 use super::readings::{Key, Point};
 use super::sheet::{Judgement, Printed};
 use super::terms::What;
+use crate::clearance::{ShellChoice, bearing_clearance};
 use crate::error::Result;
-use crate::metrology::{guard_band, verdict};
+use crate::metrology::{guard_band, propagate, verdict};
 use crate::units::{Dimensioned, Length};
 use serde::Serialize;
 
@@ -107,11 +108,15 @@ impl Chain {
         let measured = bearings.iter().all(|b| b.upper.is_some_and(|k| self.measured(k)));
         let mut choices = Vec::new();
         let mut before = Vec::new();
-        for (choice, figure) in found.choices.iter().zip(&figures) {
+        for ((choice, figure), bearing) in found.choices.iter().zip(&figures).zip(bearings) {
             let fitted = self.value(figure, &at)?;
             before.push(fitted);
             let limits = figure.limit.as_ref();
-            let judged = limits.map(|l| verdict(choice.clearance.si(), 0.0, &l.limits).into());
+            let judged = limits.map(|l| {
+                let standard = self.standard_of(bearing, grades, choice);
+                standard.map(|u| verdict(choice.clearance.si(), u, &l.limits).into())
+            });
+            let judged = judged.transpose()?;
             let verdict = judged.unwrap_or(Judgement::NoLimit);
             choices.push(ChosenShells {
                 place: figure.place.label.clone(),
@@ -139,6 +144,24 @@ impl Chain {
             spread: Printed::difference(unit, found.spread.si()),
             fitted_spread: measured.then(|| spread(&before)),
         }))
+    }
+
+    /// Standard uncertainty of a clearance with the shells chosen.
+    fn standard_of(&self, bearing: &BearingKeys, grades: &GradeKeys, choice: &ShellChoice) -> Result<f64> {
+        let shells = (grades.upper.get(choice.upper), grades.lower.get(choice.lower));
+        let (Some(housing), Some(journal), (Some(upper), Some(lower))) =
+            (bearing.housing, bearing.journal, shells)
+        else {
+            return Ok(f64::NAN);
+        };
+        let keys = [housing, *upper, *lower, journal];
+        let x = keys.map(|k| self.readings.values.get(k.index).copied().unwrap_or(f64::NAN));
+        let u = keys.map(|k| self.readings.standard(k.index));
+        let clearance = |x: &[f64]| {
+            let at = |i: usize| Length::from_si(x.get(i).copied().unwrap_or(f64::NAN));
+            Ok(bearing_clearance(at(0), at(1), at(2), at(3)).si())
+        };
+        propagate(&x, &u, clearance).map(|b| b.standard)
     }
 
     /// Whether a reading stands in the document as the part's own, and was not chosen from grades.

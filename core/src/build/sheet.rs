@@ -1,5 +1,6 @@
 //! The build sheet: every figure with its uncertainty, its limit, its verdict and, failing, its cuts.
 
+use super::balance_table::BalanceTable;
 use super::chain::{Chain, Figure, Limit, NotComputed, Place, PlaceKind};
 use super::cut::{Cut, cuts};
 use super::document::Display;
@@ -71,6 +72,8 @@ pub struct PrintedLimits {
 pub enum Judgement {
     /// Inside its limits, proved.
     Pass,
+    /// Inside a bound that nobody set, such as zero for a gap: parts do not meet, no more.
+    Clear,
     /// Outside its limits, proved.
     Fail,
     /// The uncertainty is too large to tell.
@@ -185,7 +188,10 @@ impl Chain {
         let budget = propagate(&x, &u, |moved| self.value(figure, &here.moved(&readings, moved)))?;
         let rounding = self.rounding(figure, &readings, budget.value, values);
         let judged = figure.limit.as_ref().map_or(budget.value, |l| l.limits.snapped(budget.value, rounding));
-        let verdict_of = |l: &Limit| verdict(judged, budget.standard, &l.limits).into();
+        let verdict_of = |l: &Limit| match verdict(judged, budget.standard, &l.limits) {
+            Verdict::Pass if l.natural => Judgement::Clear,
+            other => other.into(),
+        };
         let judgement = figure.limit.as_ref().map_or(Judgement::NoLimit, verdict_of);
         Ok(Evaluated { budget, readings, judged, judgement })
     }
@@ -318,6 +324,7 @@ impl Chain {
             findings,
             selections: self.selections()?,
             filings: self.filings()?,
+            balance: self.balance_table()?,
             matching: self.matching()?,
             stacks: self.stacks()?,
             not_computed: self.not_computed.clone(),
@@ -333,6 +340,8 @@ impl Chain {
 pub struct Counts {
     /// Inside, proved.
     pub pass: usize,
+    /// Inside bounds that nobody set.
+    pub clear: usize,
     /// Outside, proved.
     pub fail: usize,
     /// Not proved either way.
@@ -346,6 +355,7 @@ impl Counts {
         let count = |verdict| findings.iter().filter(|f| f.verdict == verdict).count();
         Self {
             pass: count(Judgement::Pass),
+            clear: count(Judgement::Clear),
             fail: count(Judgement::Fail),
             cannot_tell: count(Judgement::CannotTell),
             no_limit: count(Judgement::NoLimit),
@@ -376,9 +386,11 @@ pub struct Sheet {
     pub selections: Vec<Selection>,
     /// What to file off each ring.
     pub filings: Vec<Filing>,
+    /// Bob weights, shaking forces, unbalance and where to drill, where the document has them.
+    pub balance: Option<BalanceTable>,
     /// Which part goes where, where the document asks.
     pub matching: Option<MatchingTable>,
-    /// Figures over the drawing tolerances of their readings, each at the place where it varies most.
+    /// Figures over the drawing tolerances of their readings, each at the place where the worst case comes nearest to its limits.
     pub stacks: Vec<ToleranceStack>,
     /// Figures that the document gives too little for.
     pub not_computed: Vec<NotComputed>,

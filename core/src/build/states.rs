@@ -219,13 +219,25 @@ impl Thermal {
     }
 }
 
+/// The refusal of a material, with what else may stand there.
+fn or_a_coefficient(error: Error) -> Error {
+    match error {
+        Error::OutOfRange { field, value, allowed } => Error::OutOfRange {
+            field,
+            value,
+            allowed: format!("{allowed}, or a coefficient such as 11.5 um/m/K"),
+        },
+        other => other,
+    }
+}
+
 /// How a part grows, from its entry: a material by name, or a coefficient of its own.
 fn expansion(r: &mut Readings, field: &str, text: &Option<Text>) -> Result<Option<Expansion>> {
     let Some(text) = text else { return Ok(None) };
     if text.0.trim_start().starts_with(|c: char| c.is_ascii_digit() || c == '.') {
         return Ok(Some(Expansion::Own(r.one(field, text, Allowed::Positive)?)));
     }
-    let material = Material::named(&text.0).map_err(|e| r.place(e, field))?;
+    let material = Material::named(&text.0).map_err(|e| r.place(or_a_coefficient(e), field))?;
     let factor = r.factor(&format!("{field}, scatter of the data on {}", material.name()), field, SCATTER);
     Ok(Some(Expansion::Of(material, factor)))
 }

@@ -25,6 +25,8 @@ pub enum Group {
     Rings,
     /// Axial clearances of the crankshaft and rods.
     Crank,
+    /// Masses, shaking, unbalance.
+    Balance,
     /// Bolts and what they clamp.
     Bolts,
     /// Press fits, and holes and shafts against their fits.
@@ -55,7 +57,6 @@ pub(super) enum What {
     MeanPistonSpeed,
     PeakPistonAcceleration,
     PeakRodAngle,
-    ReciprocatingMass,
     WallThickness,
     WallBetweenBores,
     WallHoopStress,
@@ -90,6 +91,15 @@ pub(super) enum What {
     SecondRingWallPressure,
     CrankEndFloat,
     RodSideClearance,
+    ReciprocatingMass,
+    RotatingMass,
+    BobWeight,
+    DesignUnbalance,
+    ResidualUnbalance,
+    ShakingForceFirst,
+    ShakingForceSecond,
+    ShakingMomentFirst,
+    ShakingMomentSecond,
     BoltPreload,
     BoltProofShare,
     BoltClampingForce,
@@ -114,7 +124,7 @@ pub(super) enum What {
 
 impl What {
     /// Every figure, in the order of the sheet.
-    pub(super) const ALL: [Self; 63] = [
+    pub(super) const ALL: [Self; 71] = [
         Self::Displacement,
         Self::FiringInterval,
         Self::SweptVolume,
@@ -123,7 +133,6 @@ impl What {
         Self::MeanPistonSpeed,
         Self::PeakPistonAcceleration,
         Self::PeakRodAngle,
-        Self::ReciprocatingMass,
         Self::WallThickness,
         Self::WallBetweenBores,
         Self::WallHoopStress,
@@ -158,6 +167,15 @@ impl What {
         Self::SecondRingWallPressure,
         Self::CrankEndFloat,
         Self::RodSideClearance,
+        Self::ReciprocatingMass,
+        Self::RotatingMass,
+        Self::BobWeight,
+        Self::DesignUnbalance,
+        Self::ResidualUnbalance,
+        Self::ShakingForceFirst,
+        Self::ShakingForceSecond,
+        Self::ShakingMomentFirst,
+        Self::ShakingMomentSecond,
         Self::BoltPreload,
         Self::BoltProofShare,
         Self::BoltClampingForce,
@@ -228,7 +246,15 @@ impl What {
             Self::SecondRingBackClearance => row("second_ring_back_clearance", "second ring back clearance", G::Rings, D::Length, "mm", "in"),
             Self::TopRingWallPressure => row("top_ring_wall_pressure", "top ring pressure on the wall, from tension", G::Rings, D::Pressure, "MPa", "psi"),
             Self::SecondRingWallPressure => row("second_ring_wall_pressure", "second ring pressure on the wall, from tension", G::Rings, D::Pressure, "MPa", "psi"),
-            Self::ReciprocatingMass => row("reciprocating_mass", "reciprocating mass", G::Motion, D::Mass, "g", "g"),
+            Self::ReciprocatingMass => row("reciprocating_mass", "reciprocating mass", G::Balance, D::Mass, "g", "g"),
+            Self::RotatingMass => row("rotating_mass", "rotating mass", G::Balance, D::Mass, "g", "g"),
+            Self::BobWeight => row("bob_weight", "bob weight", G::Balance, D::Mass, "g", "g"),
+            Self::DesignUnbalance => row("design_unbalance", "unbalance by design, bob weights on", G::Balance, D::Unbalance, "g mm", "oz in"),
+            Self::ResidualUnbalance => row("residual_unbalance", "residual unbalance as read", G::Balance, D::Unbalance, "g mm", "oz in"),
+            Self::ShakingForceFirst => row("shaking_force_first", "shaking force, 1st order, greatest", G::Balance, D::Force, "kN", "lbf"),
+            Self::ShakingForceSecond => row("shaking_force_second", "shaking force, 2nd order, greatest", G::Balance, D::Force, "kN", "lbf"),
+            Self::ShakingMomentFirst => row("shaking_moment_first", "shaking moment, 1st order, greatest", G::Balance, D::Torque, "N m", "lbf ft"),
+            Self::ShakingMomentSecond => row("shaking_moment_second", "shaking moment, 2nd order, greatest", G::Balance, D::Torque, "N m", "lbf ft"),
             Self::BoltPreload => row("bolt_preload", "bolt preload", G::Bolts, D::Force, "kN", "lbf"),
             Self::BoltProofShare => row("bolt_proof_share", "share of the proof load", G::Bolts, D::Ratio, "", ""),
             Self::BoltClampingForce => row("bolt_clamping_force", "part of the preload that clamps", G::Bolts, D::Force, "kN", "lbf"),
@@ -301,6 +327,31 @@ impl What {
                     | Self::PressHoldingForce
                     | Self::PressHoldingTorque
             )
+    }
+
+    /// What a figure that is made only where it is asked for needs.
+    pub(super) const fn needs(self) -> &'static str {
+        match self {
+            Self::MainBearingCrush => "main_bearings.upper_crush_height and lower_crush_height",
+            Self::RodBearingCrush => "rod_bearings.upper_crush_height and lower_crush_height",
+            Self::MainBearingOffCrown => "main_bearings.shell_offset and off_crown_angle",
+            Self::RodBearingOffCrown => "rod_bearings.shell_offset and off_crown_angle",
+            Self::MainBearingOutOfRound | Self::MainBearingTaper | Self::MainBearingLeastClearance => {
+                "main_bearings.surveys"
+            }
+            Self::RodBearingOutOfRound | Self::RodBearingTaper | Self::RodBearingLeastClearance => {
+                "rod_bearings.surveys"
+            }
+            Self::PinToBoss => "pistons.pin_bore and pins.diameter",
+            Self::PinToRod => "rods.small_end_bore and pins.diameter, with floating pins",
+            Self::PinInterference => "rods.small_end_bore and pins.diameter, with pins.fit pressed",
+            Self::TopRingBackClearance => "rings.top.groove_root_diameter and radial_thickness",
+            Self::SecondRingBackClearance => "rings.second.groove_root_diameter and radial_thickness",
+            Self::TopRingWallPressure => "rings.top.tension and width",
+            Self::SecondRingWallPressure => "rings.second.tension and width",
+            Self::ReciprocatingMass => "pistons.mass, pins.mass and rods.small_end_mass",
+            _ => "entries that the document does not have, or stands in a table of its own",
+        }
     }
 
     /// What it means to be at its natural limit.

@@ -7,6 +7,7 @@ use super::sheet::Printed;
 use super::terms::What;
 use crate::clearance::ToleranceClass;
 use crate::error::{Error, Result};
+use crate::metrology::Limits;
 use crate::metrology::stack::{Distribution, Sampled, Stack, Tolerance, sample, stack};
 use crate::units::{Dimension, Dimensioned, Length, Unit, quantity_of};
 use serde::Serialize;
@@ -36,7 +37,7 @@ pub struct ToleranceStack {
     /// Where.
     #[serde(rename = "where")]
     pub place: String,
-    /// With every reading as it stands in the document.
+    /// With every reading at the nominal value of its drawing, or as it stands in the document.
     pub nominal: Printed,
     /// With every reading in the middle of its zone.
     pub middle: Printed,
@@ -80,17 +81,33 @@ impl ToleranceStack {
     }
 }
 
+/// The drawing's figure of a reading: its nominal value, where the drawing states one, and its tolerance.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Drawn {
+    /// The reading itself where nothing is stated.
+    nominal: Option<f64>,
+    tolerance: Tolerance,
+}
+
+impl Drawn {
+    const EXACT: Self = Self { nominal: None, tolerance: Tolerance::EXACT };
+
+    fn is_exact(&self) -> bool {
+        self.tolerance == Tolerance::EXACT
+    }
+}
+
 /// Takes the tolerances in: one for each reading.
-pub(super) fn read(doc: &BTreeMap<String, Text>, r: &Readings) -> Result<Vec<Tolerance>> {
-    let mut all = vec![Tolerance::EXACT; r.entries.len()];
+pub(super) fn read(doc: &BTreeMap<String, Text>, r: &Readings) -> Result<Vec<Drawn>> {
+    let mut all = vec![Drawn::EXACT; r.entries.len()];
     for (name, text) in doc {
         let field = format!("tolerances.{name}");
         let mut found = false;
-        for ((entry, value), place) in r.entries.iter().zip(&r.values).zip(&mut all) {
+        for (entry, place) in r.entries.iter().zip(&mut all) {
             let rest = entry.field.strip_prefix(name.as_str());
             if rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('[') || rest.starts_with(", ")) {
                 found = true;
-                *place = tolerance(&text.0, entry.unit.dimension, *value).map_err(|e| r.place(e, &field))?;
+                *place = drawn(&text.0, entry.unit.dimension, name).map_err(|e| r.place(e, &field))?;
             }
         }
         if !found {
@@ -105,62 +122,108 @@ pub(super) fn read(doc: &BTreeMap<String, Text>, r: &Readings) -> Result<Vec<Tol
     Ok(all)
 }
 
-/// Reads "+/- 0.01 mm", "+0.02/-0.01 mm", "+0.02 0 mm" or, for a length, a class of ISO 286 such as "H7".
-fn tolerance(text: &str, dimension: Dimension, nominal: f64) -> Result<Tolerance> {
-    let text = text.trim();
-    if dimension == Dimension::Length && text.starts_with(|c: char| c.is_ascii_alphabetic()) {
-        let d = ToleranceClass::parse(text)?.deviations(Length::from_si(nominal))?;
-        return Tolerance::new(d.lower.si(), d.upper.si());
+fn refused(text: &str) -> Error {
+    Error::Unreadable {
+        value: text.chars().take(40).collect(),
+        reason: "a tolerance is written as +/- 0.01 mm, as +0.02/-0.01 mm or, for a length, as a nominal size and a class such as 84 mm H7; \
+                 a nominal size may stand before the others too, as 84 mm +0.02/-0.01 mm"
+            .into(),
     }
+}
+
+/// Reads "+/- 0.01 mm", "+0.02/-0.01 mm", "84 mm +0.02/0 mm" or, for a length, "84 mm H7".
+fn drawn(text: &str, dimension: Dimension, entry: &str) -> Result<Drawn> {
+    let text = text.trim();
+    if let Some((size, class)) =
+        text.rsplit_once(' ').filter(|(_, class)| ToleranceClass::parse(class).is_ok())
+    {
+        if dimension != Dimension::Length {
+            return Err(refused(text));
+        }
+        let (nominal, class) = (quantity_of(size, dimension)?.0, ToleranceClass::parse(class)?);
+        fits_the_entry(&class, entry, text)?;
+        let d = class.deviations(Length::from_si(nominal))?;
+        return Ok(Drawn { nominal: Some(nominal), tolerance: Tolerance::new(d.lower.si(), d.upper.si())? });
+    }
+    // A nominal size ends in its unit, and something comes after it.
+    let sign = |c: char| "+-\u{2212}\u{b1}".contains(c);
+    let unit = text.find(|c: char| c.is_alphabetic()).filter(|_| !text.starts_with(sign));
+    let end = unit.and_then(|at| Some(at + text.get(at..)?.find(char::is_whitespace)?));
+    let Some((size, deviations)) = end.and_then(|at| text.split_at_checked(at)) else {
+        return Ok(Drawn { nominal: None, tolerance: deviations_of(text, dimension)? });
+    };
+    let nominal = quantity_of(size, dimension)?.0;
+    Ok(Drawn { nominal: Some(nominal), tolerance: deviations_of(deviations, dimension)? })
+}
+
+/// Refuses a shaft's class on a bore and a hole's class on what goes into one.
+fn fits_the_entry(class: &ToleranceClass, entry: &str, text: &str) -> Result<()> {
+    let bore = entry.contains("bore");
+    let inside = ["journal", "crankpin", "diameter", "pins."].iter().any(|n| entry.contains(n)) && !bore;
+    let allowed = match (bore, inside, class.is_hole()) {
+        (true, _, false) => "a hole's class, in upper case, for a bore",
+        (_, true, true) => "a shaft's class, in lower case, for what goes into a bore",
+        _ => return Ok(()),
+    };
+    Err(Error::OutOfRange { field: "tolerance class".into(), value: text.into(), allowed: allowed.into() })
+}
+
+fn deviations_of(text: &str, dimension: Dimension) -> Result<Tolerance> {
+    let text = text.trim();
     let difference = match dimension {
         Dimension::Temperature => Dimension::TemperatureDifference,
         other => other,
     };
     for sign in ["+/-", "\u{b1}", "+-"] {
         if let Some(half) = text.strip_prefix(sign) {
-            let half = quantity_of(half, difference)?.0;
-            return Tolerance::new(-half, half);
+            let si = quantity_of(half, difference)?.0;
+            if si < 0.0 {
+                let allowed = "zero or more after the sign".into();
+                return Err(Error::OutOfRange { field: "tolerance".into(), value: text.into(), allowed });
+            }
+            return Tolerance::new(-si, si);
         }
     }
-    let refused = || Error::Unreadable {
-        value: text.chars().take(40).collect(),
-        reason:
-            "a tolerance is written as +/- 0.01 mm, as +0.02/-0.01 mm or, for a length, as a class such as H7"
-                .into(),
-    };
     let numbers = |c: char| c.is_ascii_digit() || "+-\u{2212}. /".contains(c);
     let end = text.find(|c| !numbers(c)).unwrap_or(text.len());
-    let (figures, unit) = text.split_at_checked(end).ok_or_else(refused)?;
+    let (figures, unit) = text.split_at_checked(end).ok_or_else(|| refused(text))?;
     let parts: Vec<&str> = figures.split(['/', ' ']).filter(|p| !p.is_empty()).collect();
-    let [first, second] = parts.as_slice() else { return Err(refused()) };
+    let [first, second] = parts.as_slice() else { return Err(refused(text)) };
     let signed = |t: &str| t.starts_with(['+', '-', '\u{2212}']) || t.chars().all(|c| "0.".contains(c));
     if !signed(first) || !signed(second) {
-        return Err(refused());
+        return Err(refused(text));
     }
     let one = |t: &str| quantity_of(&format!("{t} {unit}"), difference).map(|(si, _)| si);
     let (a, b) = (one(first)?, one(second)?);
     Tolerance::new(a.min(b), a.max(b))
 }
 
+/// How far the worst case stays inside the limits; below zero it leaves them.
+fn margin(found: &Stack, limits: &Limits) -> f64 {
+    let low = limits.lower().map_or(f64::INFINITY, |l| found.worst.0 - l);
+    low.min(limits.upper().map_or(f64::INFINITY, |u| u - found.worst.1))
+}
+
 impl Chain {
-    /// The stack of every limited figure that tolerances touch, at the place where it varies most.
+    /// The stack of every limited figure that tolerances touch, at the place where the worst case comes nearest to its limits.
     pub(super) fn stacks(&self) -> Result<Vec<ToleranceStack>> {
         let mut rows = Vec::new();
-        if self.tolerances.iter().all(|t| *t == Tolerance::EXACT) {
+        if self.tolerances.iter().all(Drawn::is_exact) {
             return Ok(rows);
         }
         for what in What::ALL {
             let figures =
                 self.figures.iter().filter(|f| f.what == what && f.state.is_none() && f.limit.is_some());
-            let mut widest: Option<(f64, &Figure)> = None;
+            let mut tightest: Option<(f64, &Figure)> = None;
             for figure in figures {
                 let (found, _) = self.stack_of(figure)?;
-                let width = found.root_sum_square.1 - found.root_sum_square.0;
-                if width > widest.map_or(0.0, |w| w.0) {
-                    widest = Some((width, figure));
+                let varies = found.effects.iter().any(|e| *e != 0.0);
+                let margin = figure.limit.as_ref().map_or(f64::INFINITY, |l| margin(&found, &l.limits));
+                if varies && tightest.is_none_or(|t| margin < t.0) {
+                    tightest = Some((margin, figure));
                 }
             }
-            if let Some((_, figure)) = widest {
+            if let Some((_, figure)) = tightest {
                 rows.push(self.tolerance_stack(figure, SHEET_TRIALS, Distribution::Normal)?);
             }
         }
@@ -199,8 +262,12 @@ impl Chain {
         let here = Point::new(&self.readings, &self.readings.values);
         self.value(figure, &here.noting(&seen))?;
         let readings: Vec<usize> = seen.readings.into_inner().into_iter().collect();
-        let x = readings.iter().filter_map(|i| self.readings.values.get(*i).copied()).collect();
-        let zones = readings.iter().filter_map(|i| self.tolerances.get(*i).copied()).collect();
+        let drawn = |i: &usize| self.tolerances.get(*i).copied().unwrap_or(Drawn::EXACT);
+        let x = readings
+            .iter()
+            .filter_map(|i| drawn(i).nominal.or_else(|| self.readings.values.get(*i).copied()))
+            .collect();
+        let zones = readings.iter().map(|i| drawn(i).tolerance).collect();
         Ok((readings, x, zones))
     }
 
@@ -267,7 +334,7 @@ impl Chain {
     }
 
     fn contributors(&self, found: &Stack, readings: &[usize], unit: &'static Unit) -> Vec<Contributor> {
-        let rows = readings.iter().zip(&found.effects).enumerate().filter(|(_, (_, effect))| **effect != 0.0);
+        let rows = readings.iter().zip(&found.effects).enumerate().filter(|(i, _)| found.share(*i) > 1e-6);
         let mut rows: Vec<Contributor> = rows
             .filter_map(|(i, (reading, effect))| {
                 Some(Contributor {

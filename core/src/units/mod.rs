@@ -171,11 +171,12 @@ dimensioned! {
     Ratio => Ratio, Time => Time, TemperatureCoefficient => Expansion,
 }
 
-/// The quantity written for a message: lengths in mm, volumes in cm3, all others in their SI unit.
+/// The quantity written for a message: lengths in mm, volumes in cm3, temperatures in degC, all others in their SI unit.
 pub fn written<Q: Dimensioned>(q: Q) -> String {
     let symbol = match Q::DIMENSION {
         Dimension::Length => "mm",
         Dimension::Volume => "cm3",
+        Dimension::Temperature => "degC",
         other => other.base_symbol(),
     };
     match find_for(symbol, Q::DIMENSION, symbol) {

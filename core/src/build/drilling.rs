@@ -1,0 +1,288 @@
+//! Where to drill: the sites of the document, and the plan for what the balancing machine read.
+
+use super::balance::{BalanceKeys, metal_density};
+use super::balance_sections::{Balance, Drilled, Site};
+use super::balance_table::degrees;
+use super::chain::Chain;
+use super::document::Text;
+use super::readings::{Point, Readings};
+use super::sheet::Printed;
+use super::terms::What;
+use crate::balance::drill::{
+    CAUTIONS, DEFAULT_EFFORT, DrillAnswer, DrillPlane, DrillSite, DrillStep, DrillTask, DrilledHole,
+    POINT_ANGLE, Slug, Way, Work,
+};
+use crate::error::{Error, Result};
+use crate::units::{Angle, Dimensioned, Length, Unbalance, quantity_of};
+use serde::Serialize;
+
+/// One hole of a plan.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DrillRow {
+    /// Which counterweight.
+    pub cheek: String,
+    /// From the crank's zero, positive in running direction.
+    pub angle_deg: f64,
+    /// Which way: "radial" or "axial".
+    pub way: &'static str,
+    /// Radius of the mouth, or of the axis of an axial hole.
+    pub radius: Printed,
+    /// The drill, or the slug.
+    pub diameter: Printed,
+    /// Depth of the full diameter.
+    pub depth: Printed,
+    /// Metal of the crank that goes.
+    pub removed: Printed,
+    /// Mass of the slug that comes, where there is one.
+    pub slug: Option<Printed>,
+    /// What is left in the first plane after this hole.
+    pub left_first: Printed,
+    /// Where it is heavy.
+    pub left_first_deg: f64,
+    /// What is left in the second plane after this hole.
+    pub left_second: Printed,
+    /// Where it is heavy.
+    pub left_second_deg: f64,
+    /// Whether both planes are inside after it: the work may stop here.
+    pub inside: bool,
+}
+
+/// A counterweight's metal, for the map.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CheekRow {
+    /// Its name.
+    pub cheek: String,
+    /// One end of its metal.
+    pub from_deg: f64,
+    /// The other, further in running direction.
+    pub to_deg: f64,
+    /// Radius of the holes' mouths or axes.
+    pub radius: Printed,
+}
+
+/// The plan.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DrillTable {
+    /// The holes in their order.
+    pub steps: Vec<DrillRow>,
+    /// Whether there is a plan that brings both planes inside.
+    pub inside: bool,
+    /// Whether no plan has fewer holes, and none with as many removes less metal.
+    pub proved: bool,
+    /// No plan has fewer holes.
+    pub least_holes: Option<usize>,
+    /// Metal that goes in all.
+    pub removed: Option<Printed>,
+    /// Why there is no plan, with the figures; the steps are then those that come nearest.
+    pub shortfall: Option<String>,
+    /// What each plane is held to: its limit less the guard for the reading's uncertainty.
+    pub guarded: Vec<Printed>,
+    /// The counterweights that may be drilled.
+    pub cheeks: Vec<CheekRow>,
+    /// What to mind.
+    pub cautions: Vec<&'static str>,
+}
+
+/// The sites of the document, exact figures of the shop's setup.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Sites {
+    sites: Vec<DrillSite>,
+    drilled: Vec<DrilledHole>,
+    most_holes: Option<usize>,
+}
+
+/// Reads one exact figure of the setup.
+fn exact<Q: Dimensioned>(text: &Text, field: &str, r: &Readings) -> Result<Q> {
+    quantity_of(&text.0, Q::DIMENSION).map(|(si, _)| Q::from_si(si)).map_err(|e| r.place(e, field))
+}
+
+fn needed<Q: Dimensioned>(text: &Option<Text>, field: &str, r: &Readings) -> Result<Q> {
+    match text {
+        Some(text) => exact(text, field, r),
+        None => {
+            let error =
+                Error::MissingKey { field: field.into(), remedy: "a site with drills needs it".into() };
+            Err(r.place(error, field))
+        }
+    }
+}
+
+fn list<Q: Dimensioned>(texts: &[Text], field: &str, r: &Readings) -> Result<Vec<Q>> {
+    texts.iter().enumerate().map(|(i, t)| exact(t, &format!("{field}[{}]", i + 1), r)).collect()
+}
+
+fn way(axial: bool) -> Way {
+    if axial { Way::Axial } else { Way::Radial }
+}
+
+impl Sites {
+    pub(super) fn read(b: &Balance, r: &Readings) -> Result<Self> {
+        let mut sites = Vec::new();
+        for (i, site) in b.sites.iter().enumerate() {
+            sites.push(read_site(site, &format!("balance.sites[{}]", i + 1), r)?);
+        }
+        let mut drilled = Vec::new();
+        for (i, hole) in b.drilled.iter().enumerate() {
+            drilled.push(read_hole(hole, &format!("balance.drilled[{}]", i + 1), r)?);
+        }
+        Ok(Self { sites, drilled, most_holes: b.most_holes })
+    }
+}
+
+fn read_site(site: &Site, field: &str, r: &Readings) -> Result<DrillSite> {
+    let name = |n: &str| format!("{field}.{n}");
+    let point: Angle = match &site.point {
+        Some(text) => exact(text, &name("point"), r)?,
+        None => Angle::from_si(POINT_ANGLE),
+    };
+    let work = if site.slug_diameters.is_empty() {
+        Work::Drill {
+            diameters: list(&site.drills, &name("drills"), r)?,
+            point,
+            least: needed(&site.least_depth, &name("least_depth"), r)?,
+            greatest: needed(&site.greatest_depth, &name("greatest_depth"), r)?,
+            step: needed(&site.depth_step, &name("depth_step"), r)?,
+        }
+    } else {
+        let lengths: Vec<Length> = list(&site.slug_lengths, &name("slug_lengths"), r)?;
+        let diameters: Vec<Length> = list(&site.slug_diameters, &name("slug_diameters"), r)?;
+        r.exact_length(&name("slug_lengths"), lengths.len(), diameters.len(), "slug diameter")?;
+        let pairs = diameters.into_iter().zip(lengths);
+        Work::AddSlugs {
+            stock: pairs.map(|(diameter, length)| Slug { diameter, length }).collect(),
+            density: slug_density(site, &name("slug_density"), r)?,
+            point: Some(point),
+        }
+    };
+    Ok(DrillSite {
+        cheek: site.cheek.clone(),
+        position: exact(&site.position, &name("position"), r)?,
+        from: exact(&site.from, &name("from"), r)?,
+        to: exact(&site.to, &name("to"), r)?,
+        step: exact(&site.angle_step, &name("angle_step"), r)?,
+        way: way(site.axial),
+        radius: exact(&site.radius, &name("radius"), r)?,
+        web: exact(&site.web, &name("web"), r)?,
+        density: metal_density(&site.metal).map_err(|e| r.place(e, &name("metal")))?,
+        width: site.width.as_ref().map(|t| exact(t, &name("width"), r)).transpose()?,
+        work,
+    })
+}
+
+/// Density of the slugs, kg/m3: a bare number in g/cm3, or with that unit.
+fn slug_density(site: &Site, field: &str, r: &Readings) -> Result<f64> {
+    let text = site.slug_density.as_ref().map_or("", |t| t.0.as_str());
+    let number = text.trim().trim_end_matches("g/cm3").trim().parse::<f64>();
+    number.map(|x| x * 1000.0).map_err(|_| {
+        let reason = "a slug's density is written as 17.5 g/cm3".into();
+        let error = Error::Unreadable { value: text.chars().take(40).collect(), reason };
+        r.place(error, field)
+    })
+}
+
+fn read_hole(hole: &Drilled, field: &str, r: &Readings) -> Result<DrilledHole> {
+    let name = |n: &str| format!("{field}.{n}");
+    Ok(DrilledHole {
+        cheek: hole.cheek.clone(),
+        position: exact(&hole.position, &name("position"), r)?,
+        angle: exact(&hole.angle, &name("angle"), r)?,
+        way: way(hole.axial),
+        radius: exact(&hole.radius, &name("radius"), r)?,
+        diameter: exact(&hole.diameter, &name("diameter"), r)?,
+        depth: exact(&hole.depth, &name("depth"), r)?,
+    })
+}
+
+impl Chain {
+    /// The plan for what was read, where the document has planes, readings, a limit and sites.
+    pub(super) fn drill_table(&self, keys: &BalanceKeys, at: &Point<'_>) -> Result<Option<DrillTable>> {
+        let Some(task) = self.drill_task(keys, at)? else { return Ok(None) };
+        let placed = |e: Error| self.readings.place(e, "balance.sites");
+        let answer = task.plan(DEFAULT_EFFORT).map_err(placed)?;
+        let amount = self.unit(&What::ResidualUnbalance.term());
+        let guarded = task.guarded().map_err(placed)?;
+        let grams = self.unit(&What::BobWeight.term());
+        let (steps, shortfall) = match &answer {
+            DrillAnswer::Plan(plan) => (&plan.steps, None),
+            DrillAnswer::Short(short) => (&short.nearest, Some(short.to_string())),
+        };
+        let plan = answer.plan();
+        Ok(Some(DrillTable {
+            steps: steps.iter().map(|s| self.drill_row(s)).collect(),
+            inside: plan.is_some(),
+            proved: plan.is_some_and(|p| p.proved),
+            least_holes: plan.map(|p| p.least_holes),
+            removed: plan.map(|p| Printed::new(grams, p.removed.si())),
+            shortfall,
+            guarded: guarded.iter().map(|u| Printed::new(amount, u.si())).collect(),
+            cheeks: self.cheeks(task.sites()),
+            cautions: CAUTIONS.to_vec(),
+        }))
+    }
+
+    /// The task, where all of it is known.
+    pub(super) fn drill_task(&self, keys: &BalanceKeys, at: &Point<'_>) -> Result<Option<DrillTask>> {
+        let (Some([first, second]), Some([a, b]), Some((limits, _))) =
+            (keys.planes, keys.readings, &keys.permissible)
+        else {
+            return Ok(None);
+        };
+        if keys.sites.sites.is_empty() {
+            return Ok(None);
+        }
+        let [limit_a, limit_b] = *limits;
+        let plane = |position, (amount, angle): (_, _), limit| {
+            let amount: super::readings::Key<Unbalance> = amount;
+            let angle: super::readings::Key<Angle> = angle;
+            let read = at.get(amount);
+            // A circle: the uncertainty of the amount, or that of the angle at that amount, whichever is more.
+            let sideways = read.si() * self.readings.standard(angle.index);
+            let uncertainty = Unbalance::from_si(self.readings.standard(amount.index).max(sideways));
+            DrillPlane { position, unbalance: read, heavy_at: at.get(angle), uncertainty, limit }
+        };
+        let planes = [plane(at.get(first), a, limit_a), plane(at.get(second), b, limit_b)];
+        let placed = |e: Error| self.readings.place(e, "balance.sites");
+        let mut task = DrillTask::new(planes, keys.sites.sites.clone()).map_err(placed)?;
+        task = task.with_drilled(keys.sites.drilled.clone()).map_err(placed)?;
+        if let Some(most) = keys.sites.most_holes {
+            task = task.with_most_holes(most).map_err(|e| self.readings.place(e, "balance.most_holes"))?;
+        }
+        Ok(Some(task))
+    }
+
+    fn drill_row(&self, step: &DrillStep) -> DrillRow {
+        let amount = self.unit(&What::ResidualUnbalance.term());
+        let (mm, grams) = (self.unit(&What::DeckClearance.term()), self.unit(&What::BobWeight.term()));
+        let length = |l: Length| Printed::new(mm, l.si());
+        let ((first, first_at), (second, second_at)) = (step.left(0), step.left(1));
+        DrillRow {
+            cheek: step.hole.cheek.clone(),
+            angle_deg: degrees(step.hole.angle),
+            way: match step.hole.way {
+                Way::Axial => "axial",
+                Way::Radial => "radial",
+            },
+            radius: length(step.hole.radius),
+            diameter: length(step.hole.diameter),
+            depth: length(step.hole.depth),
+            removed: Printed::new(grams, step.removed.si()),
+            slug: (step.slug.si() > 0.0).then(|| Printed::new(grams, step.slug.si())),
+            left_first: Printed::new(amount, first.si()),
+            left_first_deg: degrees(first_at),
+            left_second: Printed::new(amount, second.si()),
+            left_second_deg: degrees(second_at),
+            inside: step.inside,
+        }
+    }
+
+    fn cheeks(&self, sites: &[DrillSite]) -> Vec<CheekRow> {
+        let mm = self.unit(&What::DeckClearance.term());
+        let row = |s: &DrillSite| CheekRow {
+            cheek: s.cheek.clone(),
+            from_deg: s.from.si().to_degrees(),
+            to_deg: s.to.si().to_degrees(),
+            radius: Printed::new(mm, s.radius.si()),
+        };
+        sites.iter().map(row).collect()
+    }
+}

@@ -1,0 +1,193 @@
+//! Balance on the sheet: bob weights, shaking, unbalance and the plan to drill, from document to table.
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, clippy::expect_used, missing_docs)]
+
+use swept::build::{Build, Finding, Judgement, Sheet};
+use swept::{Error, ErrorKind};
+
+/// A V twin of 90 degrees on one pin.
+const TWIN: &str = r#"
+schema = 1
+engine = { cylinders = 2, arrangement = "vee", bank_angle = "90 deg", throw_angles = ["0 deg"], speed = "6000 rpm" }
+block.bore = "90 mm"
+crank.stroke = "80 mm"
+rods = { length = "140 mm", big_end_mass = "400 g +/- 0.2 g", small_end_mass = "150 g +/- 0.2 g", mass = "550.2 g +/- 0.2 g" }
+pistons.mass = "350 g +/- 0.2 g"
+pins.mass = "100 g +/- 0.2 g"
+rod_bearings.shell_mass = "40 g"
+[balance]
+pin_positions = ["0 mm"]
+first_plane = "-50 mm"
+second_plane = "50 mm"
+oil = "4 g"
+"#;
+
+const WEIGHTS: &str = r#"
+[[balance.counterweights]]
+position = "-40 mm"
+angle = "180 deg"
+unbalance = "29680 g mm"
+[[balance.counterweights]]
+position = "40 mm"
+angle = "180 deg"
+unbalance = "29680 g mm"
+"#;
+
+const MACHINE: &str = r#"
+permissible = "100 g mm"
+readings = { first = { amount = "800 g mm +/- 20 g mm", heavy_at = "182 deg" }, second = { amount = "300 g mm +/- 20 g mm", heavy_at = "190 deg" } }
+"#;
+
+const SITES: &str = r#"
+[[balance.sites]]
+cheek = "left"
+position = "-40 mm"
+from = "120 deg"
+to = "240 deg"
+angle_step = "5 deg"
+radius = "75 mm"
+web = "4 mm"
+metal = "steel"
+drills = ["8 mm", "12 mm"]
+least_depth = "4 mm"
+greatest_depth = "30 mm"
+depth_step = "1 mm"
+[[balance.sites]]
+cheek = "right"
+position = "40 mm"
+from = "120 deg"
+to = "240 deg"
+angle_step = "5 deg"
+radius = "75 mm"
+web = "4 mm"
+metal = "steel"
+drills = ["8 mm", "12 mm"]
+least_depth = "4 mm"
+greatest_depth = "30 mm"
+depth_step = "1 mm"
+"#;
+
+fn sheet(text: &str) -> Sheet {
+    Build::parse(text).unwrap_or_else(|e| panic!("{e}")).sheet().unwrap_or_else(|e| panic!("{e}"))
+}
+
+fn find<'a>(sheet: &'a Sheet, what: &str) -> &'a Finding {
+    sheet.findings.iter().find(|f| f.what == what).unwrap_or_else(|| panic!("{what} is not on the sheet"))
+}
+
+fn refused(text: &str) -> Error {
+    match Build::parse(text) {
+        Err(error) => error,
+        Ok(build) => build.sheet().map(|_| ()).expect_err("must be refused"),
+    }
+}
+
+/// Half the reciprocating mass balances the first order of a 90-degree twin wholly: the counterweights carry 2 x 440 + 4 + 600 g at 40 mm.
+#[test]
+fn a_right_angled_twin_is_balanced_by_half() {
+    let s = sheet(&format!("{TWIN}{WEIGHTS}"));
+    assert_eq!(find(&s, "reciprocating_mass").value.text, "600.0 g");
+    assert_eq!(find(&s, "rotating_mass").value.text, "440.0 g");
+    assert_eq!(find(&s, "bob_weight").value.text, "1484.0 g");
+    let table = s.balance.as_ref().unwrap();
+    assert!((table.throws[0].share - 0.5).abs() < 1e-12 && table.throws[0].backward.si < 1e-12);
+    // The oil is in the bob weight; what shakes the engine knows it as well.
+    let left = 0.004 * 0.04 * (6000.0 * core::f64::consts::PI / 30.0f64).powi(2);
+    assert!(
+        find(&s, "shaking_force_first").value.si <= left * 1.001 + 1e-6,
+        "{}",
+        find(&s, "shaking_force_first").value.text
+    );
+    let w2 = (6000.0 * core::f64::consts::PI / 30.0f64).powi(2);
+    let bare = (2.0 * 0.44 + 0.6) * 0.04 * w2;
+    assert!((table.orders[0].force_bare.si / bare - 1.0).abs() < 1e-9, "{:?}", table.orders[0]);
+    assert!(find(&s, "shaking_force_second").value.si > 0.1 * bare);
+    // The crank with its bob weights: the two counterweights hold 1484 g x 40 mm.
+    assert!(find(&s, "design_unbalance").value.si < 1e-9, "{}", find(&s, "design_unbalance").value.text);
+    let trace = table.trace.as_ref().unwrap();
+    assert_eq!((trace.bare.len(), trace.balanced.len()), (73, 73));
+}
+
+#[test]
+fn the_plan_brings_both_planes_inside() {
+    let s = sheet(&format!("{TWIN}{MACHINE}{WEIGHTS}{SITES}"));
+    let read = find(&s, "residual_unbalance");
+    assert_eq!(read.verdict, Judgement::Fail);
+    assert!(read.no_cut.unwrap().contains("plan"));
+    let drilling = s.balance.as_ref().unwrap().drilling.as_ref().unwrap();
+    assert!(drilling.inside && drilling.proved && drilling.shortfall.is_none());
+    let last = drilling.steps.last().unwrap();
+    // 100 g mm less the guard of 1.65 standard uncertainties of 10 g mm.
+    assert!((drilling.guarded[0].si - 83.5e-6).abs() < 1e-12);
+    assert!(last.inside && last.left_first.si <= 83.5e-6 && last.left_second.si <= 83.5e-6);
+    assert_eq!(drilling.least_holes, Some(drilling.steps.len()));
+    // The metal that goes is that of the drill.
+    let step = &drilling.steps[0];
+    let (d, depth) = (step.diameter.si, step.depth.si);
+    let cone = d / 2.0 / (59f64.to_radians()).tan();
+    let mass = 7850.0 * core::f64::consts::PI / 4.0 * d * d * (depth + cone / 3.0);
+    assert!((step.removed.si / mass - 1.0).abs() < 1e-9);
+}
+
+#[test]
+fn sites_that_cannot_reach_say_by_how_much() {
+    let far = MACHINE.replace("182 deg", "10 deg");
+    let s = sheet(&format!("{TWIN}{far}{WEIGHTS}{SITES}"));
+    let drilling = s.balance.unwrap().drilling.unwrap();
+    assert!(!drilling.inside && drilling.shortfall.unwrap().contains("plane A"));
+}
+
+#[test]
+fn weights_and_sections_that_do_not_add_up_are_refused_in_their_place() {
+    let whole = |more: &str| format!("{TWIN}{MACHINE}{WEIGHTS}{SITES}{more}");
+    let swap = |from: &str, to: &str| {
+        let text = whole("");
+        assert!(text.contains(from), "{from}");
+        text.replace(from, to)
+    };
+    let cases = [
+        (
+            swap("mass = \"550.2 g +/- 0.2 g\"", "mass = \"560 g +/- 0.2 g\""),
+            "rods.mass",
+            ErrorKind::OutOfRange,
+        ),
+        (
+            swap("pin_positions = [\"0 mm\"]", "pin_positions = [\"0 mm\", \"1 mm\"]"),
+            "balance.pin_positions",
+            ErrorKind::WrongLength,
+        ),
+        (
+            swap("second_plane = \"50 mm\"", "second_plane = \"-50 mm\""),
+            "balance.second_plane",
+            ErrorKind::OutOfRange,
+        ),
+        (swap(", throw_angles = [\"0 deg\"]", ""), "balance", ErrorKind::MissingKey),
+        (swap("permissible = \"100 g mm\"", "grade = \"G 6.3\""), "balance.grade", ErrorKind::MissingKey),
+        (swap("permissible = \"100 g mm\"", "grade = \"Q\""), "balance.grade", ErrorKind::Unreadable),
+        (
+            swap("unbalance = \"29680 g mm\"", "unbalance = \"29680 g mm\"\nmetal = \"steel\""),
+            "balance.counterweights[1].metal",
+            ErrorKind::UnknownKey,
+        ),
+        (
+            swap("unbalance = \"29680 g mm\"", "metal = \"steel\""),
+            "balance.counterweights[1]",
+            ErrorKind::MissingKey,
+        ),
+        (swap("metal = \"steel\"", "metal = \"cheese\""), "balance.sites[1].metal", ErrorKind::OutOfRange),
+        (swap("least_depth = \"4 mm\"\n", ""), "balance.sites[1].least_depth", ErrorKind::MissingKey),
+        (
+            swap("greatest_depth = \"30 mm\"", "greatest_depth = \"300 mm\""),
+            "balance.sites",
+            ErrorKind::OutOfRange,
+        ),
+        (
+            swap("permissible = \"100 g mm\"", "permissible = \"10 g mm\""),
+            "balance.sites",
+            ErrorKind::OutOfRange,
+        ),
+    ];
+    for (text, field, kind) in cases {
+        let error = refused(&text);
+        assert_eq!((error.field(), error.kind()), (Some(field), kind), "{error}");
+    }
+}
