@@ -160,7 +160,8 @@ def _choices(sheet: Sheet) -> Iterator[str]:
             yield f"matching: the limits cannot be kept: {sheet.matching['note']}"
     drilling = (sheet.data.get("balance") or {}).get("drilling")
     for i, s in enumerate(drilling["steps"] if drilling else [], start=1):
-        hole = f"cheek {s['cheek']} at {s['angle_deg']:.1f} deg, {s['way']}, {s['diameter']['text']} by {s['depth']['text']}"
+        size = f"{s['diameter']['text']} by {s['depth']['text']}"
+        hole = f"cheek {s['cheek']} at {s['angle_deg']:.1f} deg, {s['way']}, {size}"
         left = f"{s['left_first']['text']} and {s['left_second']['text']}"
         yield f"hole {i}: {hole} deep; leaves {left}{', inside' if s['inside'] else ''}"
     if drilling and drilling["shortfall"]:

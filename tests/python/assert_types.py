@@ -54,6 +54,43 @@ assert_type(shells.upper, tuple[int, ...])
 assert_type(shells.clearances, pint.Quantity[Any])
 survey = swept.DiameterSurvey(angles=["0 deg"], stations=["5 mm"], diameters=[["59.002 mm"]])
 assert_type(survey.out_of_round, pint.Quantity[Any])
+rod = swept.RodMass(big_end="430 g", small_end=own.Quantity(170, "g"))
+assert_type(swept.rotating_mass(rod=rod, shells="45 g", oil="4 g"), pint.Quantity[Any])
+assert_type(swept.to_lightest(own.Quantity([402, 400], "g"), most="2 g"), pint.Quantity[Any])
+assert_type(swept.best_share([("45 deg", "0 deg", "600 g"), ("-45 deg", "0 deg", "600 g")]), float)
+assert_type(swept.acceleration_harmonics(cylinder), list[complex])
+engine = swept.ShakingEngine(
+    cylinders=[
+        {
+            "cylinder": cylinder,
+            "bank_angle": "0 deg",
+            "throw_angle": "0 deg",
+            "position": "0 mm",
+            "reciprocating": "500 g",
+        }
+    ]
+)
+first_order = engine.force(1, speed="6000 rpm")
+assert_type(first_order, swept.Harmonic)
+assert_type(first_order.forward, tuple[pint.Quantity[Any], pint.Quantity[Any]])
+assert_type(first_order.direction, pint.Quantity[Any] | None)
+assert_type(engine.with_masses(engine.counterweights(first="-40 mm", second="40 mm")), swept.ShakingEngine)
+bolt = swept.UnbalanceVector.from_mass(mass="12 g", radius="80 mm", angle="30 deg")
+assert_type(bolt + bolt.opposite(), swept.UnbalanceVector)
+assert_type(
+    swept.to_planes([(bolt, "0 mm")], first="10 mm", second=own.Quantity(90, "mm")),
+    tuple[swept.UnbalanceVector, swept.UnbalanceVector],
+)
+assert_type(swept.BalanceGrade.met_by(residual="5 g mm", mass="2 kg", speed="3000 rpm"), swept.BalanceGrade | None)
+trials = swept.correct_by_trials(
+    baseline=[(4.0, "0 deg")], runs=[{"weights": [bolt], "readings": [(2.0, "0 deg")]}], phase="lead"
+)
+assert_type(trials, swept.Correction)
+assert_type(trials.predicted, list[tuple[float, pint.Quantity[Any]]])
+holes = swept.plan_drilling(planes=[], sites=[])
+assert_type(holes.removed, pint.Quantity[Any] | None)
+assert_type(holes.shortfall, str | None)
+assert_type(swept.DRILL_CAUTIONS, tuple[str, ...])
 assert_type(swept.read_build("build.toml"), swept.Build)
 sheet = swept.read_build("build.toml").sheet()
 assert_type(sheet, swept.Sheet)
@@ -70,3 +107,6 @@ swept.Thread(10)  # type: ignore[arg-type]
 swept.pin_clearance(bore=22.005, pin_diameter="21.998 mm")  # type: ignore[arg-type]
 swept.standard_tolerance(nominal="40 mm", grade="H7")  # type: ignore[arg-type]
 shells.upper = (1,)  # type: ignore[misc]
+swept.UnbalanceVector(amount=150.0, heavy_at="0 deg")  # type: ignore[arg-type]
+swept.correct_by_trials(baseline=[], runs=[], phase="behind")  # type: ignore[arg-type]
+bolt + "150 g mm"  # type: ignore[operator]

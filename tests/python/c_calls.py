@@ -45,8 +45,68 @@ class CSurvey(ctypes.Structure):
     _fields_ = [(name, ctypes.c_double) for name in ("least", "greatest", "mean", "out_of_round", "taper")]
 
 
+class CThrowPiston(ctypes.Structure):
+    _fields_ = [(name, ctypes.c_double) for name in ("bank_angle", "pin_angle", "reciprocating")]
+
+
+class CSector(ctypes.Structure):
+    _fields_ = [
+        (name, ctypes.c_double) for name in ("inner_radius", "outer_radius", "included_angle", "thickness", "density")
+    ]
+
+
+class CShakingCylinder(ctypes.Structure):
+    _fields_ = [
+        *((name, ctypes.c_double) for name in ("bore", "stroke", "rod_length", "pin_offset")),
+        *((name, ctypes.c_double) for name in ("bank_angle", "throw_angle", "position", "reciprocating")),
+    ]
+
+
+class CHarmonic(ctypes.Structure):
+    _fields_ = [
+        *((name, ctypes.c_double) for name in ("forward_amount", "forward_angle", "backward_amount", "backward_angle")),
+        *((name, ctypes.c_double) for name in ("greatest_amount", "least_amount", "greatest_direction")),
+    ]
+
+
+class CPolar(ctypes.Structure):
+    """A vibration or an unbalance."""
+
+    _fields_ = [("amount", ctypes.c_double), ("angle", ctypes.c_double)]
+
+
+class CTrialSurvey(ctypes.Structure):
+    _fields_ = [
+        *((name, ctypes.c_size_t) for name in ("sensors", "planes", "runs")),
+        *((name, ctypes.POINTER(CPolar)) for name in ("baseline", "weights", "readings")),
+        ("stays", ctypes.POINTER(ctypes.c_int32)),
+        *((name, ctypes.POINTER(ctypes.c_double)) for name in ("sensor_weights", "run_weights")),
+        ("phase_lag", ctypes.c_int32),
+        *((f"{name}_uncertainty", ctypes.c_double) for name in ("relative", "phase", "absolute")),
+    ]
+
+
+class CCorrectionWeight(ctypes.Structure):
+    _fields_ = [
+        *((name, ctypes.c_double) for name in ("amount", "angle", "amount_uncertainty", "angle_uncertainty")),
+        *((name, ctypes.c_double) for name in ("unbalance", "heavy_at")),
+    ]
+
+
+class CPredicted(ctypes.Structure):
+    _fields_ = [(name, ctypes.c_double) for name in ("amplitude", "phase", "standard_uncertainty")]
+
+
 class Whole(str):
     """A whole number of 32 bits."""
+
+
+class Size(str):
+    """A whole number that counts."""
+
+
+class Rows(tuple[Any, ...]):
+    """A list of structs, each with its own entry of the lists and the numbers that all share; with their count."""
 
 
 class Text(str):
@@ -61,6 +121,23 @@ class Count(str):
     """How many numbers a list has."""
 
 
+def trial_survey(given: Inputs) -> Any:
+    """All readings with phase lead; none of the weights stays on."""
+
+    def polar(amounts: str, angles: str) -> Any:
+        pairs = zip(given[amounts], given[angles], strict=True)
+        return (CPolar * len(given[amounts]))(*(CPolar(*pair) for pair in pairs))
+
+    survey = CTrialSurvey(sensors=len(given["baseline_amplitudes"]))
+    survey.runs = len(given["reading_amplitudes"]) // survey.sensors
+    survey.planes = len(given["weight_amounts"]) // survey.runs
+    survey.baseline = polar("baseline_amplitudes", "baseline_phases")
+    survey.weights = polar("weight_amounts", "weight_angles")
+    survey.readings = polar("reading_amplitudes", "reading_phases")
+    return ctypes.byref(survey)
+
+
+ENGINE = (Rows((CShakingCylinder, "bank_angle")), Count("bank_angle"), None, 0)
 SHANK = (List("lengths"), List("areas"), Count("lengths"), "young")
 FRICTION = ("thread_friction", "head_friction", "head_diameter")
 
@@ -134,6 +211,14 @@ C_ARGUMENTS: dict[str, tuple[Any, ...]] = {
     "bolted_joint_clamp_load": (CJoint, "outer"),
     "bolted_joint_separation_load": (CJoint,),
     "angled_clamp": ("preload", "angle"),
+    "bob_weight": (List("rotating"), List("reciprocating"), Count("rotating"), "share"),
+    "best_share": (Rows((CThrowPiston, "bank_angle")), Count("bank_angle")),
+    "counterweight_sector_unbalance": (CSector,),
+    "permissible_unbalance": (Text("grade"), "mass", "speed"),
+    "allocate_to_bearings": ("permissible", "centre_to_first", "centre_to_second"),
+    "shaking_force": (*ENGINE, Size("order")),
+    "shaking_moment": (*ENGINE, Size("order"), "about"),
+    "correct_by_trials": (trial_survey,),
 }
 
 # How C is told that an argument is absent, where not by NaN.
@@ -154,10 +239,25 @@ C_OUTPUTS: dict[str, tuple[Any, ...]] = {
         *(("uppers", ctypes.c_size_t), ("lowers", ctypes.c_size_t), ("clearances", ctypes.c_double)),
         *("deviation", "spread"),
     ),
+    "allocate_to_bearings": ("first", "second", ("limited", ctypes.c_int32)),
+    "shaking_force": (CHarmonic,),
+    "shaking_moment": (CHarmonic,),
+    "correct_by_trials": (("weights", CCorrectionWeight), ("predicted", CPredicted), "condition"),
 }
 
 
 def c_argument(argument: Any, given: Inputs) -> Any:
+    if argument is None or argument is trial_survey:
+        return argument and argument(given)
+    if isinstance(argument, int):
+        return ctypes.c_size_t(argument)
+    if isinstance(argument, Size):
+        return ctypes.c_size_t(int(given[argument]))
+    if isinstance(argument, Rows):
+        kind, counted = argument
+        names, count = [name for name, _ in kind._fields_], len(given[counted])
+        columns = [given[name] if isinstance(given[name], list) else [given[name]] * count for name in names]
+        return (kind * count)(*(kind(*row) for row in zip(*columns, strict=True)))
     if isinstance(argument, Whole):
         return ctypes.c_int32(int(given[argument]))
     if isinstance(argument, Text):
@@ -174,16 +274,17 @@ def c_argument(argument: Any, given: Inputs) -> Any:
 
 
 def c_place(out: Any, count: int) -> Any:
-    """Where an output goes: a number, a list of as many as there are bearings, or a struct."""
+    """Where an output goes: a number, a list with room for any list of the vectors, or a struct."""
     if isinstance(out, str):
         return ctypes.c_double()
     return (out[1] * count)() if isinstance(out, tuple) else out()
 
 
 def in_c(library: ctypes.CDLL, function: str, given: Inputs, output: str) -> float:
-    """The result of a function; of several, the one named; of a list, its first."""
+    """The result of a function; of several, the one named; of a list, its first, or that of the plane named."""
     outs = C_OUTPUTS.get(function, ("",))
-    places = [c_place(out, len(given.get("journals", ()))) for out in outs]
+    room = max((len(values) for values in given.values() if isinstance(values, list)), default=1)
+    places = [c_place(out, room) for out in outs]
     arguments = [c_argument(argument, given) for argument in C_ARGUMENTS[function]]
     status = getattr(library, f"swept_{function}")(*arguments, *map(ctypes.byref, places))
     assert status == 0, function
@@ -192,7 +293,9 @@ def in_c(library: ctypes.CDLL, function: str, given: Inputs, output: str) -> flo
         if isinstance(out, str):
             found[out] = place.value
         elif isinstance(out, tuple):
-            found[out[0]] = place[0]
+            entry = place[int(given.get("plane", 0))]
+            names = [name for name, _ in getattr(entry, "_fields_", ())]
+            found |= {name: getattr(entry, name) for name in names} if names else {out[0]: entry}
         else:
             found |= {name: getattr(place, name) for name, _ in out._fields_}
     return found[output]

@@ -146,6 +146,66 @@ def survey(i: Inputs) -> dict[str, Any]:
     return fields("least greatest mean out_of_round taper", found)
 
 
+def throw(i: Inputs) -> list[tuple[str, str, str]]:
+    pistons = zip(i["bank_angle"], i["pin_angle"], i["reciprocating"], strict=True)
+    return [(f"{bank!r} rad", f"{pin!r} rad", f"{mass!r} kg") for bank, pin, mass in pistons]
+
+
+def sector(i: Inputs) -> swept.CounterweightSector:
+    lengths = m(i, "inner_radius", "outer_radius", "thickness")
+    return swept.CounterweightSector(**lengths, included_angle=angle(i, "included_angle"), **plain(i, "density"))
+
+
+def shaking(i: Inputs, moment: bool) -> dict[str, Any]:
+    """At one radian per second the forces are the amounts."""
+    rows = zip(i["bank_angle"], i["throw_angle"], i["position"], i["reciprocating"], strict=True)
+    cylinders = [
+        {
+            "cylinder": cylinder(i),
+            "bank_angle": f"{bank!r} rad",
+            "throw_angle": f"{throw_angle!r} rad",
+            "position": f"{position!r} m",
+            "reciprocating": f"{mass!r} kg",
+        }
+        for bank, throw_angle, position, mass in rows
+    ]
+    engine, order = swept.ShakingEngine(cylinders=cylinders), int(i["order"])
+    if moment:
+        found = engine.moment(order, speed="1 rad/s", about=m(i, "about")["about"])
+    else:
+        found = engine.force(order, speed="1 rad/s")
+    return {"greatest_amount": found.greatest, "least_amount": found.least}
+
+
+def correction(i: Inputs) -> dict[str, Any]:
+    def pairs(amounts: str, angles: str) -> list[tuple[float, str]]:
+        return [(amount, f"{at!r} rad") for amount, at in zip(i[amounts], i[angles], strict=True)]
+
+    baseline, readings = pairs("baseline_amplitudes", "baseline_phases"), pairs("reading_amplitudes", "reading_phases")
+    weights = [
+        swept.UnbalanceVector(amount=f"{amount!r} kg m", heavy_at=at)
+        for amount, at in pairs("weight_amounts", "weight_angles")
+    ]
+    sensors = len(baseline)
+    planes = len(weights) * sensors // len(readings)
+    runs = [
+        {
+            "weights": weights[run * planes : (run + 1) * planes],
+            "readings": readings[run * sensors : (run + 1) * sensors],
+        }
+        for run in range(len(readings) // sensors)
+    ]
+    found, plane = swept.correct_by_trials(baseline=baseline, runs=runs, phase="lead"), int(i["plane"])
+    weight, unbalance = found.weights[plane], found.unbalance[plane]
+    return {
+        "amount": weight.amount,
+        "angle": weight.heavy_at,
+        "unbalance": unbalance.amount,
+        "heavy_at": unbalance.heavy_at,
+        "condition": found.condition,
+    }
+
+
 PYTHON: dict[str, Callable[[Inputs], Any]] = {
     "cylinder_swept_volume": lambda i: cylinder(i).swept_volume,
     "cylinder_travel": lambda i: cylinder(i).travel,
@@ -236,6 +296,21 @@ PYTHON: dict[str, Callable[[Inputs], Any]] = {
     "bolted_joint_clamp_load": lambda i: joint(i).clamp_load(n(i, "outer")["outer"]),
     "bolted_joint_separation_load": lambda i: joint(i).separation_load,
     "angled_clamp": lambda i: named("clamp sideways", swept.angled_clamp(**n(i, "preload"), angle=angle(i))),
+    "bob_weight": lambda i: swept.bob_weight(**several(i, "kg", "rotating", "reciprocating"), **plain(i, "share")),
+    "best_share": lambda i: swept.best_share(throw(i)),
+    "counterweight_sector_unbalance": lambda i: sector(i).unbalance,
+    "permissible_unbalance": lambda i: swept.BalanceGrade(i["grade"]).permissible(
+        mass=f"{i['mass']!r} kg", speed=speed(i)
+    ),
+    "allocate_to_bearings": lambda i: named(
+        "first second limited",
+        swept.allocate_to_bearings(
+            permissible=f"{i['permissible']!r} kg m", **m(i, "centre_to_first", "centre_to_second")
+        ),
+    ),
+    "shaking_force": lambda i: shaking(i, moment=False),
+    "shaking_moment": lambda i: shaking(i, moment=True),
+    "correct_by_trials": correction,
 }
 
 # pint's units of the metric display as swept writes them, with the SI unit they convert from.
@@ -250,6 +325,8 @@ WRITTEN = {
     "newton": ("N", "N"),
     "meter * newton": ("N m", "N m"),
     "kelvin": ("K", "K"),
+    "gram": ("g", "kg"),
+    "gram * millimeter": ("g mm", "kg m"),
     "micrometer / kelvin / meter": ("um/m/K", "m/m/K"),
 }
 

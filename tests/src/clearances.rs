@@ -9,16 +9,16 @@ use swept::clearance::{
 use swept::units::{Dimensioned, Length, ThermodynamicTemperature};
 
 impl Vector {
-    fn text(&self, name: &str) -> &str {
+    pub(crate) fn text(&self, name: &str) -> &str {
         self.texts.get(name).map_or("", String::as_str)
     }
 
-    fn list<Q: Dimensioned>(&self, name: &str) -> Vec<Q> {
+    pub(crate) fn list<Q: Dimensioned>(&self, name: &str) -> Vec<Q> {
         self.lists.get(name).into_iter().flatten().map(|si| Q::from_si(*si)).collect()
     }
 
     /// The result that the vector asks for; NaN, which agrees with nothing, where there is none of that name.
-    fn pick(&self, results: &[(&str, f64)]) -> f64 {
+    pub(crate) fn pick(&self, results: &[(&str, f64)]) -> f64 {
         results.iter().find(|(name, _)| *name == self.output).map_or(f64::NAN, |(_, si)| *si)
     }
 
@@ -206,7 +206,7 @@ impl Vector {
                 let (clamp, sideways) = clearance::angled_clamp(v.q("preload")?, v.q("angle")?)?;
                 v.pick(&[("clamp", clamp.si()), ("sideways", sideways.si())])
             }
-            _ => return Ok(None),
+            _ => return self.run_balance(),
         }))
     }
 }

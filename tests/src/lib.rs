@@ -3,6 +3,7 @@
 //! A vector names a function, its inputs in SI by the argument's name, what the source expects, within which tolerance. The three
 //! languages must agree with the source within the tolerance, and with each other to the last bit.
 
+mod balance;
 mod clearances;
 
 use serde::{Deserialize, Serialize};

@@ -4,8 +4,9 @@
  *   Every call that can fail returns a swept_status; SWEPT_OK is 0. Inputs stand first, outputs last.
  *   Outputs are written only on success. Null pointers are refused with SWEPT_NULL_POINTER.
  *   All numbers are doubles in SI base units, the unit in the name: _m, _m2, _m3, _rad, _rad_s, _pa, _n, _n_m (torque),
- *   _n_per_m (stiffness), _k, _per_k; a ratio has none. The result of a call is in SI too, its unit in the comment.
- *   NaN and infinity are refused, save where the comment of a call says what one means: NaN a limit that is not set.
+ *   _n_per_m (stiffness), _k, _per_k, _kg, _kg_m (unbalance), _kg_m2, _kg_m3 (density); a ratio has none. The result of a
+ *   call is in SI too, its unit in the comment. NaN and infinity are refused, save where a comment says what one means: NaN a limit
+ *   that is not set. NaN is written only where a comment says so: an angle that there is not.
  *   Crank angles are from true top dead centre, positive in running direction. A clearance is positive as a gap, a dish is
  *   positive, a deck clearance is positive with the piston below the deck.
  *   Enums cross as integers; their constants stand below. No text and no number makes a call crash.
@@ -115,6 +116,269 @@ struct swept_clearance_volume {
   double crevice_m3;
 };
 
+// A correction plane: what was read and what is allowed.
+struct swept_drill_plane {
+  // Along the crank axis, m.
+  double position_m;
+  // Unbalance that was read, kg m.
+  double unbalance_kg_m;
+  // Where it is heavy, positive in running direction from the crank's zero, rad.
+  double heavy_at_rad;
+  // Standard uncertainty of the reading, kg m.
+  double uncertainty_kg_m;
+  // Permissible residual unbalance, kg m.
+  double limit_kg_m;
+};
+
+// A slug that the shop stocks.
+struct swept_slug {
+  // Its diameter: that of its hole, m.
+  double diameter_m;
+  // Its length: the depth of its hole, m.
+  double length_m;
+};
+
+// A part of a counterweight where holes are allowed.
+struct swept_drill_site {
+  // The counterweight, a zero-terminated text; sites with one name share its metal.
+  const char *cheek;
+  // Along the crank axis: the centroid of the holes, m.
+  double position_m;
+  // One end of the counterweight's metal, in running direction from the crank's zero, rad.
+  double from_rad;
+  // Its other end, further in running direction, rad.
+  double to_rad;
+  // Step of the angle, from the first end, rad.
+  double step_rad;
+  // 0: radial, from outside towards the crank axis; 1: axial, parallel to it.
+  int32_t axial;
+  // Radius of the mouth (radial) or of the hole's axis (axial), m.
+  double radius_m;
+  // Least metal between holes of one counterweight, and between a hole and either end, m.
+  double web_m;
+  // Density of the counterweight, kg/m3.
+  double density_kg_m3;
+  // Width of the cheek along the crank axis, m; NaN where not known.
+  double width_m;
+  // Angle across the drill's point, pi/2 to pi, rad; NaN for a site of slugs whose bores go through or are flat.
+  double point_rad;
+  // Drills that the shop has, m.
+  const double *drills_m;
+  // How many drills; looked at where there are no slugs.
+  size_t drill_count;
+  // Least depth of the full diameter, m; this and the next two are looked at where there are no slugs.
+  double least_depth_m;
+  // Greatest depth of the full diameter, m.
+  double greatest_depth_m;
+  // Step of the depth, from the least, m.
+  double depth_step_m;
+  // Slugs that the shop has; holes are bored for them and filled.
+  const struct swept_slug *slugs;
+  // How many slugs; 0 for a site where holes are drilled and left empty.
+  size_t slug_count;
+  // Density of the slugs, kg/m3; looked at where there are slugs.
+  double slug_density_kg_m3;
+};
+
+// A hole that is there: its neighbourhood is no site any more. What it did to the balance is in the reading.
+struct swept_drilled_hole {
+  // The counterweight it is in, by the name its sites have.
+  const char *cheek;
+  // Along the crank axis, m.
+  double position_m;
+  // Where it stands, positive in running direction, rad.
+  double angle_rad;
+  // 0: radial, 1: axial.
+  int32_t axial;
+  // Radius of its mouth (radial) or its axis (axial), m.
+  double radius_m;
+  // Its diameter, m.
+  double diameter_m;
+  // Depth of its full diameter, m.
+  double depth_m;
+};
+
+// What is asked: readings of two planes, sites, holes that are there, how sure the result must be.
+struct swept_drill_task {
+  // Plane A.
+  struct swept_drill_plane first;
+  // Plane B, at another position.
+  struct swept_drill_plane second;
+  // Where holes are allowed.
+  const struct swept_drill_site *sites;
+  // How many sites.
+  size_t site_count;
+  // The holes that are there, all of them; null with a count of zero for none.
+  const struct swept_drilled_hole *drilled;
+  // How many holes are there.
+  size_t drilled_count;
+  // Standard uncertainties that each limit is reduced by; NaN for 1.65.
+  double guard;
+  // The most holes, 1 to 12; 0 for 6.
+  size_t most_holes;
+  // How much work the search may take; 0 for the default.
+  uint64_t effort;
+};
+
+// One hole to drill, with a slug to press into it where the site is one of slugs.
+struct swept_drill_step {
+  // Which of the sites, from 0.
+  size_t site;
+  // Where the hole stands, rad.
+  double angle_rad;
+  // Its diameter, m.
+  double diameter_m;
+  // Depth of its full diameter, m.
+  double depth_m;
+  // Metal of the crank that goes, kg.
+  double removed_kg;
+  // Mass of the slug that comes; zero where none does, kg.
+  double slug_kg;
+  // Unbalance of the hole itself: taken away at its angle, or added there where there is a slug, kg m.
+  double amount_kg_m;
+  // Unbalance of plane A after this step, kg m.
+  double first_left_kg_m;
+  // Where it is heavy, rad.
+  double first_heavy_at_rad;
+  // Unbalance of plane B after this step, kg m.
+  double second_left_kg_m;
+  // Where it is heavy, rad.
+  double second_heavy_at_rad;
+  // 1 where both planes are inside their limits, less the guard, after this step, else 0.
+  int32_t inside;
+};
+
+// What a plan comes to.
+struct swept_drill_plan {
+  // What plane A's residual keeps to: its limit less the guard, kg m.
+  double first_guarded_kg_m;
+  // What plane B's residual keeps to, kg m.
+  double second_guarded_kg_m;
+  // Metal of the crank that goes in all, kg.
+  double removed_kg;
+  // Mass of all slugs, kg.
+  double slugs_kg;
+  // No plan has fewer holes.
+  size_t least_holes;
+  // No plan with as many holes as this one removes less metal, kg.
+  double least_metal_kg;
+  // 1 where no plan has fewer holes and none with as many removes less metal, else 0.
+  int32_t proved;
+};
+
+// What a sensor shows: amplitude in any unit, the same in all runs, and phase.
+struct swept_vibration {
+  // Amplitude, in the unit it was read in.
+  double amplitude;
+  // Phase, rad.
+  double phase_rad;
+};
+
+// An unbalance in one plane across the shaft. Angles are counted on the rotor from its mark, positive in running direction.
+struct swept_unbalance {
+  // How much, kg m.
+  double amount_kg_m;
+  // Where the rotor is heavy; of a correction weight, where to add it; rad.
+  double heavy_at_rad;
+};
+
+// All that was read of one rotor at one speed: a baseline, and runs with trial weights.
+struct swept_trial_survey {
+  // How many sensors, at least one for each plane; readings at another speed count as more sensors.
+  size_t sensors;
+  // How many correction planes.
+  size_t planes;
+  // How many runs with trial weights, at least one for each plane.
+  size_t runs;
+  // The baseline reading of each sensor.
+  const struct swept_vibration *baseline;
+  // The weights put on for each run: runs x planes in row order, an amount of zero in a plane without.
+  const struct swept_unbalance *weights;
+  // The readings of each run: runs x sensors in row order.
+  const struct swept_vibration *readings;
+  // For each run 1 where its weights stay on in all that follows and under the correction, else 0; null where all come off.
+  const int32_t *stays;
+  // A weight for each sensor, the correction leaving the least sum of weight x |V|^2; null for one each.
+  const double *sensor_weights;
+  // A weight for the baseline and each run (runs + 1, baseline first), such as the number of readings averaged; null for one each.
+  const double *run_weights;
+  // 0: phases in the same sense as the angles of the weights (phase lead); 1: in the opposite sense (phase lag).
+  int32_t phase_lag;
+  // Standard uncertainty of each amplitude, relative to it.
+  double relative_uncertainty;
+  // Standard uncertainty of each phase, rad.
+  double phase_uncertainty_rad;
+  // Standard uncertainty of the real and of the imaginary part of each reading, in the unit of the amplitudes.
+  double absolute_uncertainty;
+};
+
+// What to do in one plane.
+struct swept_correction_weight {
+  // Weight to add on top of the trial weights that stay, the others taken off, kg m.
+  double amount_kg_m;
+  // Where to add it, rad.
+  double angle_rad;
+  // Standard uncertainty of the amount, kg m.
+  double amount_uncertainty_kg_m;
+  // Standard uncertainty of the angle, rad; NaN where there is no weight.
+  double angle_uncertainty_rad;
+  // The unbalance found, of the rotor as in the baseline run, kg m.
+  double unbalance_kg_m;
+  // Where it is heavy, rad.
+  double heavy_at_rad;
+};
+
+// The vibration predicted to remain at one sensor.
+struct swept_predicted_vibration {
+  // Amplitude, in the unit of the readings.
+  double amplitude;
+  // Phase, rad.
+  double phase_rad;
+  // Standard uncertainty of its real and imaginary part together: the root mean square of the amplitude that will be found where none
+  // is predicted.
+  double standard_uncertainty;
+};
+
+// An influence coefficient: the vibration that 1 kg m at angle zero in a plane makes at a sensor.
+struct swept_influence {
+  // Amplitude, units of the readings for each kg m.
+  double amplitude_per_kg_m;
+  // Angle, counted in the sense of the weights' angles, rad.
+  double angle_rad;
+};
+
+// A connecting rod weighed at both ends, each level with the other supported at its centre.
+struct swept_rod_mass {
+  // What turns with the crankpin, kg.
+  double big_end_kg;
+  // What goes up and down with the piston, kg.
+  double small_end_kg;
+};
+
+// One piston that hangs on a throw.
+struct swept_throw_piston {
+  // Its bank, rad.
+  double bank_angle_rad;
+  // Its own pin's angle from the throw, for split pins; zero on a common pin, rad.
+  double pin_angle_rad;
+  // What goes up and down, kg.
+  double reciprocating_kg;
+};
+
+// A counterweight cheek: a sector of a ring, of even thickness.
+struct swept_counterweight_sector {
+  // Inner radius, from zero to below the outer one, m.
+  double inner_radius_m;
+  // Outer radius, m.
+  double outer_radius_m;
+  // Included angle, above zero and at most a turn, rad.
+  double included_angle_rad;
+  // Thickness along the crank axis, m.
+  double thickness_m;
+  // Density of its metal, kg/m3.
+  double density_kg_m3;
+};
+
 // A figure to be evened out over the places, in any unit.
 struct swept_matched_figure {
   // The types of parts that it depends on, from 0.
@@ -166,6 +430,57 @@ struct swept_press_stresses {
   double outer_at_outside_pa;
 };
 
+// One cylinder that shakes.
+struct swept_shaking_cylinder {
+  // Bore diameter, m.
+  double bore_m;
+  // Stroke, twice the crank radius, m.
+  double stroke_m;
+  // Rod length, centre to centre, m.
+  double rod_length_m;
+  // Pin offset, positive towards the major thrust side, m.
+  double pin_offset_m;
+  // Its bank, rad.
+  double bank_angle_rad;
+  // Where its throw stands with the crank at zero, counted as the bank angle, rad.
+  double throw_angle_rad;
+  // Along the crank axis, m.
+  double position_m;
+  // What goes up and down: piston, rings, pin, locks, small end, kg.
+  double reciprocating_kg;
+};
+
+// An unbalance that turns with the crank or, on a balance shaft, at a multiple of its speed.
+struct swept_rotating_mass {
+  // Mass times radius, kg m.
+  double unbalance_kg_m;
+  // Where it is heavy with the crank at zero, rad.
+  double angle_rad;
+  // Along the crank axis, m.
+  double position_m;
+  // Turns for each turn of the crank, 1 to 6 either way: 1 on the crank, 2 on a shaft at twice the speed, negative against the crank.
+  int32_t turns;
+};
+
+// One order of a force or a moment: a vector that turns with the crank and one that turns against it, at the order times its speed. Amounts
+// are kg m of a force and kg m2 of a moment: times the square of the crank's speed they are N and N m.
+struct swept_harmonic {
+  // Amount of what turns with the crank.
+  double forward_amount;
+  // Its angle with the crank at zero, rad.
+  double forward_angle_rad;
+  // Amount of what turns against the crank.
+  double backward_amount;
+  // Its angle with the crank at zero, rad.
+  double backward_angle_rad;
+  // The greatest amount over a turn: the long half axis of the ellipse.
+  double greatest_amount;
+  // The least amount over a turn: the short half axis of the ellipse.
+  double least_amount;
+  // The direction of the long half axis, from 0 to below pi, rad; NaN for a circle, which has none.
+  double greatest_direction_rad;
+};
+
 // What diameters read at several angles and stations come to.
 struct swept_survey {
   // The least diameter, m.
@@ -188,6 +503,28 @@ struct swept_thread {
   double pitch_m;
   // 0: metric, 1: unified.
   int32_t unified;
+};
+
+// An unbalance in a plane at a position along the shaft.
+struct swept_placed_unbalance {
+  // How much, kg m.
+  double amount_kg_m;
+  // Where the rotor is heavy; of a correction weight, where to add it; rad.
+  double heavy_at_rad;
+  // Along the shaft, from any origin, m.
+  double position_m;
+};
+
+// The unbalance of a rigid rotor: its static and its couple part.
+struct swept_rotor_unbalance {
+  // The resultant of all planes, kg m.
+  double static_kg_m;
+  // Where it is heavy, rad.
+  double static_heavy_at_rad;
+  // The moment about the centre, unbalance times the distance of the planes, kg m2.
+  double couple_kg_m2;
+  // Where the plane at the greater position is heavy; the other is heavy opposite; rad.
+  double couple_heavy_at_rad;
 };
 
 // Wall thickness read at one angle around a bore.
@@ -527,6 +864,26 @@ swept_status swept_deck_height_for(const struct swept_cylinder *cylinder,
 // Pointers: `out` is valid for a write; null is refused.
 swept_status swept_piston_to_head(double deck_clearance_m, double gasket_thickness_m, double *out);
 
+// The fewest holes, and of such plans the least metal removed, that bring both planes inside their limits less the guard. Written are the holes in
+// their order, each the one that helps most, how many they are (none where all is inside already), and what the plan comes to. Where the
+// sites fall short the status is SWEPT_NO_SOLUTION and the message says by how much. A `capacity` below the holes of the plan is a wrong length; 12 places
+// always suffice. Show swept_drill_caution() with every plan.
+// Pointers: `task` is valid for a read, its pointers and those of its sites and holes for reads of their counts; `out_steps` is valid for writes of `capacity` steps, or null
+// with a capacity of zero; `out_count` and `out_plan` are valid for a write; null is refused.
+swept_status swept_plan_drilling(const struct swept_drill_task *task,
+                                 struct swept_drill_step *out_steps,
+                                 size_t capacity,
+                                 size_t *out_count,
+                                 struct swept_drill_plan *out_plan);
+
+// How many cautions there are for the person at the drill.
+size_t swept_drill_caution_count(void);
+
+// What the person at the drill must know, by its index, from 0 and below swept_drill_caution_count(). Static, not to be freed.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_drill_caution(size_t index,
+                                 const char **out);
+
 // Clearance of a pin in a boss, a bush or a rod eye, on the diameter, m; below zero the pin is pressed in.
 // Pointers: `out` is valid for a write; null is refused.
 swept_status swept_pin_clearance(double bore_m,
@@ -569,6 +926,118 @@ swept_status swept_iso_deviations(const char *class_name,
 swept_status swept_iso_fit(const char *fit,
                            double *out_least_m,
                            double *out_greatest_m);
+
+// The correction in any number of planes: the weights that leave the least sum of the squared amplitudes. Written are what to do in each
+// plane, the vibration predicted to remain at each sensor, and the condition number of the influence coefficients. Trial weights that changed no reading beyond
+// its uncertainty (k = 2) or do not tell the planes apart (a plane without, two runs alike, all in one ratio), and a condition above 1000,
+// are out of range; fewer runs or sensors than planes are a wrong length.
+// Pointers: `survey` is valid for a read and its pointers for reads of their counts; `out_weights` is valid for writes of as many weights as there are
+// planes, `out_predicted` of as many vibrations as there are sensors, `out_condition` of one number; null is refused.
+swept_status swept_correct_by_trials(const struct swept_trial_survey *survey,
+                                     struct swept_correction_weight *out_weights,
+                                     struct swept_predicted_vibration *out_predicted,
+                                     double *out_condition);
+
+// The vibration with weights of one's own put on instead of those of the correction, such as those at hand, and no trial weight: V0 + A W with
+// the influence coefficients of the trials. Written is the vibration at each sensor.
+// Pointers: `survey` is valid for a read and its pointers for reads of their counts; `weights` is valid for reads of as many weights as there are planes,
+// `out` for writes of as many vibrations as there are sensors; null is refused.
+swept_status swept_predict_by_trials(const struct swept_trial_survey *survey,
+                                     const struct swept_unbalance *weights,
+                                     struct swept_vibration *out);
+
+// The influence coefficients that trial weights gave, sensors x planes in row order, and their condition number.
+// Pointers: `survey` is valid for a read and its pointers for reads of their counts; `out_coefficients` is valid for writes of sensors x planes
+// coefficients, `out_condition` for one; null is refused.
+swept_status swept_influence_by_trials(const struct swept_trial_survey *survey,
+                                       struct swept_influence *out_coefficients,
+                                       double *out_condition);
+
+// The weights to add in each plane against a vibration with influence coefficients known before, as of the same rotor in the same bearings at the same speed.
+// `phase_lag` is as in a survey.
+// Pointers: `coefficients` is valid for reads of sensors x planes coefficients in row order, `vibration` of as many vibrations as there are sensors,
+// `out` for writes of as many weights as there are planes; null is refused.
+swept_status swept_correct_by_influence(const struct swept_influence *coefficients,
+                                        size_t sensors,
+                                        size_t planes,
+                                        const struct swept_vibration *vibration,
+                                        int32_t phase_lag,
+                                        struct swept_unbalance *out);
+
+// Checks that both ends of a rod weigh what the whole rod weighs, within what the scale allows; out of range where they do not.
+// Pointers: `rod` is valid for a read; null is refused.
+swept_status swept_rod_mass_check(const struct swept_rod_mass *rod,
+                                  double total_kg,
+                                  double slack_kg);
+
+// What goes up and down with one cylinder, kg: piston, pin, locks, rings and the small end of its rod. A mass below zero is out of range,
+// here and below.
+// Pointers: `rod` is valid for a read and `out` for a write; null is refused.
+swept_status swept_rod_reciprocating_mass(const struct swept_rod_mass *rod,
+                                          double piston_kg,
+                                          double pin_kg,
+                                          double locks_kg,
+                                          double rings_kg,
+                                          double *out);
+
+// What goes round with one rod, kg: its big end, its pair of shells, and the oil that the pin holds.
+// Pointers: `rod` is valid for a read and `out` for a write; null is refused.
+swept_status swept_rod_rotating_mass(const struct swept_rod_mass *rod,
+                                     double shells_kg,
+                                     double oil_kg,
+                                     double *out);
+
+// The bob weight of one throw with `count` rods, kg: all that goes round on it, and a share, from 0 to 1, of all that goes up and down. No
+// rods are a wrong length.
+// Pointers: `rotating_kg` and `reciprocating_kg` are valid for reads of `count` values, `out` for a write; null is refused.
+swept_status swept_bob_weight(const double *rotating_kg,
+                              const double *reciprocating_kg,
+                              size_t count,
+                              double share,
+                              double *out);
+
+// How much to take off each of `count` parts so that all weigh what the lightest weighs, kg; out of range where one would lose more than
+// `most_kg`. No parts are a wrong length.
+// Pointers: `masses_kg` is valid for reads and `out_kg` for writes of `count` values; null is refused.
+swept_status swept_masses_to_lightest(const double *masses_kg,
+                                      size_t count,
+                                      double most_kg,
+                                      double *out_kg);
+
+// The share of the reciprocating mass of one throw that leaves the least greatest force of the first order. No piston with a mass is a
+// wrong length, here and below.
+// Pointers: `pistons` is valid for reads of `count` pistons, `out` for a write; null is refused.
+swept_status swept_best_share(const struct swept_throw_piston *pistons,
+                              size_t count,
+                              double *out);
+
+// The share that leaves the least force of the first order in one direction across the crank, an angle as that of a bank; across it more is
+// left.
+// Pointers: `pistons` is valid for reads of `count` pistons, `out` for a write; null is refused.
+swept_status swept_best_share_along(const struct swept_throw_piston *pistons,
+                                    size_t count,
+                                    double direction_rad,
+                                    double *out);
+
+// What the first order leaves of the pistons of one throw where a counterweight carries a share of the reciprocating mass, as masses at the
+// crank radius, kg: what turns with the crank, and what turns against it, which no counterweight on the crank reaches. The greatest
+// over a turn is their sum.
+// Pointers: `pistons` is valid for reads of `count` pistons, `out_forward_kg` and `out_backward_kg` for a write; null is refused.
+swept_status swept_residual_of_share(const struct swept_throw_piston *pistons,
+                                     size_t count,
+                                     double share,
+                                     double *out_forward_kg,
+                                     double *out_backward_kg);
+
+// Mass of a counterweight, kg.
+// Pointers: `sector` is valid for a read and `out` for a write; null is refused.
+swept_status swept_counterweight_sector_mass(const struct swept_counterweight_sector *sector,
+                                             double *out);
+
+// Unbalance of a counterweight, its mass times the distance of its centre from the crank axis, kg m.
+// Pointers: `sector` is valid for a read and `out` for a write; null is refused.
+swept_status swept_counterweight_sector_unbalance(const struct swept_counterweight_sector *sector,
+                                                  double *out);
 
 // Matches parts to places: `types` types of parts, `places` of each, every part used once, so that the limits hold everywhere and the spread
 // (greatest value less least) of the first figure is the least, then that of the second, and so on. `effort` is how many nodes the search may
@@ -653,6 +1122,86 @@ swept_status swept_press_fit_warmed_interference(const struct swept_press_fit *f
                                                  double inner_expansion_per_k,
                                                  double inner_rise_k,
                                                  double *out);
+
+// One order, 1 to 6, of the shaking force of an engine on its mounts. Directions across the crank are angles from bank angle zero, positive in running
+// direction. No cylinders and no masses together are a wrong length, here and below.
+// Pointers: `cylinders` and `masses` are valid for reads of their counts, or null with a count of zero; `out` is valid for a write; null is refused.
+swept_status swept_shaking_force(const struct swept_shaking_cylinder *cylinders,
+                                 size_t cylinder_count,
+                                 const struct swept_rotating_mass *masses,
+                                 size_t mass_count,
+                                 size_t order,
+                                 struct swept_harmonic *out);
+
+// One order, 1 to 6, of the shaking moment about a position on the crank axis: position times force, a vector in the direction of the force.
+// Pointers: `cylinders` and `masses` are valid for reads of their counts, or null with a count of zero; `out` is valid for a write; null is refused.
+swept_status swept_shaking_moment(const struct swept_shaking_cylinder *cylinders,
+                                  size_t cylinder_count,
+                                  const struct swept_rotating_mass *masses,
+                                  size_t mass_count,
+                                  size_t order,
+                                  double about_m,
+                                  struct swept_harmonic *out);
+
+// The amplitude of an order of a force or a moment in one direction across the crank; the greatest and least amounts given are not looked at.
+// Pointers: `harmonic` is valid for a read and `out` for a write; null is refused.
+swept_status swept_harmonic_along(const struct swept_harmonic *harmonic,
+                                  double direction_rad,
+                                  double *out);
+
+// An amount of an order of a force at a speed of the crank, N: amount x speed^2.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_shaking_force_of(double amount_kg_m, double speed_rad_s, double *out);
+
+// An amount of an order of a moment at a speed of the crank, N m: amount x speed^2.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_shaking_moment_of(double amount_kg_m2, double speed_rad_s, double *out);
+
+// The exact shaking force at a crank angle, N: along bank angle zero, and across it towards positive angles.
+// Pointers: `cylinders` and `masses` are valid for reads of their counts, or null with a count of zero; `out_along_n` and `out_across_n` are valid for a write; null is
+// refused.
+swept_status swept_shaking_force_at(const struct swept_shaking_cylinder *cylinders,
+                                    size_t cylinder_count,
+                                    const struct swept_rotating_mass *masses,
+                                    size_t mass_count,
+                                    double crank_rad,
+                                    double speed_rad_s,
+                                    double *out_along_n,
+                                    double *out_across_n);
+
+// The exact shaking moment at a crank angle about a position on the crank axis, N m: of the forces along bank angle zero, and of those across it.
+// Pointers: `cylinders` and `masses` are valid for reads of their counts, or null with a count of zero; `out_along_n_m` and `out_across_n_m` are valid for a write; null
+// is refused.
+swept_status swept_shaking_moment_at(const struct swept_shaking_cylinder *cylinders,
+                                     size_t cylinder_count,
+                                     const struct swept_rotating_mass *masses,
+                                     size_t mass_count,
+                                     double crank_rad,
+                                     double speed_rad_s,
+                                     double about_m,
+                                     double *out_along_n_m,
+                                     double *out_across_n_m);
+
+// The two counterweights on the crank, in planes at these positions, that take away all of the first order that turns with the crank, force
+// and moment. Planes at one position are out of range.
+// Pointers: `cylinders` and `masses` are valid for reads of their counts, or null with a count of zero; `out_first` and `out_second` are valid for a write; null is
+// refused.
+swept_status swept_shaking_counterweights(const struct swept_shaking_cylinder *cylinders,
+                                          size_t cylinder_count,
+                                          const struct swept_rotating_mass *masses,
+                                          size_t mass_count,
+                                          double first_m,
+                                          double second_m,
+                                          struct swept_rotating_mass *out_first,
+                                          struct swept_rotating_mass *out_second);
+
+// Harmonics of the acceleration of a piston, order 1 to 6, with t the angle of the throw from the cylinder axis: acceleration / (radius x speed^2) =
+// sum of real cos(n t) - imaginary sin(n t). Without pin offset the imaginary parts are nothing and the real ones are A1, A2, ... of
+// the textbooks.
+// Pointers: `cylinder` is valid for a read, `out_real` and `out_imaginary` for writes of six values; null is refused.
+swept_status swept_acceleration_harmonics(const struct swept_cylinder *cylinder,
+                                          double *out_real,
+                                          double *out_imaginary);
 
 // Wall of an eccentric shell at an angle from its crown, up to 90 deg either way, m: crown wall - offset x (1 - cos angle). An offset below
 // zero and one that leaves no wall are out of range.
@@ -830,6 +1379,76 @@ swept_status swept_thread_preload_from_torque(const struct swept_thread *thread,
 swept_status swept_proof_stress(const char *property_class,
                                 double diameter_m,
                                 double *out);
+
+// Static and couple part of the unbalance of a rotor with vectors in any number of planes, about a centre, best the centre of mass. No vectors are a
+// wrong length, here and below; an amount below zero is out of range.
+// Pointers: `vectors` is valid for reads of `count` vectors, `out` for a write; null is refused.
+swept_status swept_rotor_unbalance_of(const struct swept_placed_unbalance *vectors,
+                                      size_t count,
+                                      double centre_m,
+                                      struct swept_rotor_unbalance *out);
+
+// The pair of vectors in two planes that acts as all the vectors together. Planes at one position are out of range.
+// Pointers: `vectors` is valid for reads of `count` vectors, `out_first` and `out_second` for a write; null is refused.
+swept_status swept_unbalance_to_planes(const struct swept_placed_unbalance *vectors,
+                                       size_t count,
+                                       double first_m,
+                                       double second_m,
+                                       struct swept_placed_unbalance *out_first,
+                                       struct swept_placed_unbalance *out_second);
+
+// The weights to add in two planes against unbalance that a balancing machine shows in two or more planes, heavy at its angles.
+// Pointers: `vectors` is valid for reads of `count` vectors, `out_first` and `out_second` for a write; null is refused.
+swept_status swept_correction_of_unbalance(const struct swept_placed_unbalance *vectors,
+                                           size_t count,
+                                           double first_m,
+                                           double second_m,
+                                           struct swept_placed_unbalance *out_first,
+                                           struct swept_placed_unbalance *out_second);
+
+// Permissible distance of the centre of mass from the shaft's axis at the highest service speed, m, for a balance quality grade such as "G 6.3" (ISO
+// 21940-11). A text that is no grade is unreadable, a number that is none of the standard is out of range.
+// Pointers: `grade` is a zero-terminated text, `out` is valid for a write; null is refused.
+swept_status swept_permissible_eccentricity(const char *grade,
+                                            double speed_rad_s,
+                                            double *out);
+
+// Permissible residual unbalance of a whole rotor of a mass, kg m, as above.
+// Pointers: `grade` is a zero-terminated text, `out` is valid for a write; null is refused.
+swept_status swept_permissible_unbalance(const char *grade,
+                                         double mass_kg,
+                                         double speed_rad_s,
+                                         double *out);
+
+// The velocity of the finest balance quality grade that a residual unbalance meets, m/s: 0.0063 for G 6.3. A residual coarser than all grades is out
+// of range.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_grade_met_by(double residual_kg_m,
+                                double mass_kg,
+                                double speed_rad_s,
+                                double *out);
+
+// What may remain in the planes of the two bearings, kg m, for a centre of mass between them: in proportion to the distance of the other bearing, each from
+// 0.3 to 0.7 of the whole; then 1 if a share was brought back to that, else 0.
+// Pointers: `out_first_kg_m`, `out_second_kg_m` and `out_limited` are valid for a write; null is refused.
+swept_status swept_allocate_to_bearings(double permissible_kg_m,
+                                        double centre_to_first_m,
+                                        double centre_to_second_m,
+                                        double *out_first_kg_m,
+                                        double *out_second_kg_m,
+                                        int32_t *out_limited);
+
+// What may remain in two correction planes so that neither bearing's allowance is passed at whatever angles, kg m. The first plane is that nearer to
+// the first bearing.
+// Pointers: `out_first_kg_m` and `out_second_kg_m` are valid for a write; null is refused.
+swept_status swept_allocate_to_planes(double first_allowance_kg_m,
+                                      double second_allowance_kg_m,
+                                      double first_bearing_m,
+                                      double second_bearing_m,
+                                      double first_plane_m,
+                                      double second_plane_m,
+                                      double *out_first_kg_m,
+                                      double *out_second_kg_m);
 
 // How many of the unit `to` are `value` of the unit `from`.
 // Pointers: `from` and `to` are zero-terminated texts, `out` is valid for a write; null is refused.

@@ -1,7 +1,7 @@
 //! Bearing shells: walls off the crown, crush, choice by grade; diameters read around and along.
 
 use crate::status::{
-    Outcome, answer, check_out, finite_result, guard, positive, q, slice, swept_status, write,
+    Outcome, answer, check_out, finite_result, guard, positive, q, slice, swept_status, write, write_list,
 };
 use swept::clearance::{self, BearingSeat, DiameterSurvey};
 use swept::units::{Dimensioned, Length};
@@ -67,17 +67,6 @@ pub unsafe extern "C" fn swept_crush_interference(
 unsafe fn sizes(list: *const f64, count: usize, pointer: &'static str, field: &str) -> Outcome<Vec<Length>> {
     // SAFETY: passed on from the caller.
     unsafe { slice(list, count, pointer)? }.iter().map(|x| positive(field, *x)).collect()
-}
-
-/// Writes a list, after every check.
-///
-/// # Safety
-/// `out` is valid for as many writes as there are values.
-unsafe fn write_list<T>(out: *mut T, values: impl Iterator<Item = T>) {
-    for (i, value) in values.enumerate() {
-        // SAFETY: passed on from the caller.
-        unsafe { out.add(i).write(value) };
-    }
 }
 
 /// Chooses an upper and a lower shell for each of `count` bearings from lists of wall thicknesses: first the largest distance of a

@@ -53,6 +53,8 @@ pub(crate) enum Failure {
     Core(Error),
     Null(&'static str),
     NotUtf8(&'static str),
+    /// A search that ends without what was asked for, in its own words.
+    Nothing(String),
 }
 
 impl From<Error> for Failure {
@@ -123,6 +125,10 @@ pub(crate) fn guard(body: impl FnOnce() -> Outcome) -> swept_status {
             remember(&format!("{name} is not UTF-8"), name, 0);
             SWEPT_NOT_UTF8
         }
+        Ok(Err(Failure::Nothing(why))) => {
+            remember(&why, "", 0);
+            SWEPT_NO_SOLUTION
+        }
         Err(_) => {
             remember("a defect of swept itself; please report it", "", 0);
             SWEPT_INTERNAL
@@ -165,6 +171,17 @@ pub(crate) fn write<T>(out: *mut T, value: T) -> Outcome {
 pub(crate) fn put(out: *mut f64, value: f64) -> Outcome {
     check_out(out)?;
     write(out, finite_result(value)?)
+}
+
+/// Writes a list, after every check.
+///
+/// # Safety
+/// `out` is valid for as many writes as there are values.
+pub(crate) unsafe fn write_list<T>(out: *mut T, values: impl Iterator<Item = T>) {
+    for (i, value) in values.enumerate() {
+        // SAFETY: passed on from the caller.
+        unsafe { out.add(i).write(value) };
+    }
 }
 
 /// A call with one result: refuses a null output, then writes what `f` makes.
@@ -221,6 +238,14 @@ pub(crate) unsafe fn slice<'a, T>(p: *const T, len: usize, name: &'static str) -
     }
     // SAFETY: not null, not too long; the caller promises `len` valid values.
     Ok(unsafe { core::slice::from_raw_parts(p, len) })
+}
+
+/// The entry of an index.
+pub(crate) fn entry<'a, T>(list: &'a [T], index: usize, what: &str) -> Outcome<&'a T> {
+    list.get(index).ok_or_else(|| {
+        let allowed = format!("below {}, the number of {what}", list.len());
+        Error::OutOfRange { field: "index".into(), value: index.to_string(), allowed }.into()
+    })
 }
 
 /// Reads a zero-terminated text.

@@ -1,10 +1,11 @@
 //! Materials by name, and what grows with heat.
 
-use crate::status::{Outcome, answer, answer_two, check_out, guard, positive, q, swept_status, text, write};
+use crate::status::{
+    Outcome, answer, answer_two, check_out, entry, guard, positive, q, swept_status, text, write,
+};
 use core::ffi::c_char;
 use std::ffi::CString;
 use std::sync::LazyLock;
-use swept::Error;
 use swept::clearance::{self, Material};
 use swept::units::Dimensioned;
 
@@ -22,12 +23,7 @@ fn text_of(
 ) -> swept_status {
     guard(|| {
         check_out(out)?;
-        let texts = TEXTS.get(index).ok_or_else(|| Error::OutOfRange {
-            field: "index".into(),
-            value: index.to_string(),
-            allowed: format!("below {}, the number of materials", TEXTS.len()),
-        })?;
-        write(out, which(texts).as_ptr())
+        write(out, which(entry(&TEXTS, index, "materials")?).as_ptr())
     })
 }
 

@@ -7,18 +7,24 @@ mod budget;
 mod build;
 mod clearance;
 mod cylinder;
+mod drill;
 mod errors;
 mod fits;
 mod given;
+mod influence;
 mod layout;
+mod masses;
 mod matching;
 mod metrology;
 mod press;
+mod records;
+mod shaking;
 mod shells;
 mod shown;
 mod stack;
 mod thermal;
 mod tolerances;
+mod unbalance;
 mod units;
 mod volumes;
 mod wall;
@@ -37,15 +43,20 @@ fn _swept(m: &Bound<'_, PyModule>) -> PyResult<()> {
         build::register,
         clearance::register,
         cylinder::register,
+        drill::register,
         fits::register,
+        influence::register,
         layout::register,
+        masses::register,
         matching::register,
         metrology::register,
         press::register,
+        shaking::register,
         shells::register,
         stack::register,
         thermal::register,
         tolerances::register,
+        unbalance::register,
         units::register,
         volumes::register,
         wall::register,

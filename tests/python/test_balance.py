@@ -1,0 +1,510 @@
+"""Masses, shaking forces, unbalance and its correction, against the sources that the core is held to."""
+
+from __future__ import annotations
+
+import cmath
+import math
+import pickle
+from typing import Any
+
+import numpy as np
+import pint
+import pytest
+
+import swept
+from swept import errors
+
+SLIDER = swept.Cylinder(bore="80 mm", stroke="80 mm", rod_length="140 mm")
+V8 = (0, 90, 270, 180)
+
+
+def shaking(bank: float, throw: float, place: int) -> dict[str, Any]:
+    """A cylinder whose mass times crank radius is 1 kg m, its throw 100 mm from the next: the units of the tables."""
+    angles = {"bank_angle": f"{bank} deg", "throw_angle": f"{throw} deg"}
+    return {"cylinder": SLIDER, **angles, "position": f"{100 * place} mm", "reciprocating": "25 kg"}
+
+
+def vee(angle: float, throws: tuple[int, ...]) -> list[dict[str, Any]]:
+    return [shaking(side * angle / 2, t, i) for i, t in enumerate(throws) for side in (1, -1)]
+
+
+def vector(amount: str, heavy_at: str) -> swept.UnbalanceVector:
+    return swept.UnbalanceVector(amount=amount, heavy_at=heavy_at)
+
+
+def of(v: swept.UnbalanceVector) -> complex:
+    return cmath.rect(v.amount.m_as("kg m"), v.heavy_at.m_as("rad"))
+
+
+# --- masses and share
+
+
+def test_masses_add_up_to_the_bob_weight() -> None:
+    rod = swept.RodMass.checked(big_end="430.2 g", small_end="170.1 g", total="600 g", slack="0.5 g")
+    assert rod.total.m_as("g") == pytest.approx(600.3) and rod.big_end.m_as("g") == pytest.approx(430.2)
+    rod = swept.RodMass(big_end="430 g", small_end="170 g")
+    up = swept.reciprocating_mass(piston="400 g", pin="110 g", locks="2 g", rings="30 g", rod=rod)
+    assert up.m_as("g") == pytest.approx(712)
+    assert swept.rotating_mass(rod=rod, shells="45 g", oil="4 g").m_as("g") == pytest.approx(479)
+    bob = swept.bob_weight(rotating=["500 g"] * 2, reciprocating=["700 g"] * 2, share=0.5)
+    assert bob.m_as("g") == pytest.approx(1700)
+    off = swept.to_lightest(pint.UnitRegistry().Quantity([402.0, 400.5, 401.0], "g"), most="2 g")
+    assert off.m_as("g") == pytest.approx([1.5, 0, 0.5])
+
+
+def test_the_share_that_is_best() -> None:
+    def twin(angle: float) -> list[tuple[str, str, str]]:
+        return [(f"{side * angle / 2} deg", "0 deg", "600 g") for side in (1, -1)]
+
+    right = swept.residual_of_share(twin(90), share="50 %")
+    assert [m.m_as("g") for m in right] == pytest.approx([0, 0], abs=1e-9)
+    assert [m.m_as("g") for m in swept.residual_of_share(twin(60), share=0.5)] == pytest.approx([0, 300], abs=1e-9)
+    assert sum(m.m_as("g") for m in swept.residual_of_share(twin(60), share=0)) == pytest.approx(900)  # 1.5 m
+    assert swept.best_share(twin(60)) == pytest.approx(0.5)
+    single = [("0 deg", "0 deg", "500 g")]
+    assert swept.best_share_along(single, direction="0 deg") == pytest.approx(1)
+    assert swept.best_share_along(single, direction="90 deg") == pytest.approx(0, abs=1e-12)
+
+
+def test_a_sector_is_the_sum_of_its_pieces() -> None:
+    cheek = swept.CounterweightSector(
+        inner_radius="30 mm", outer_radius="80 mm", included_angle="120 deg", thickness="22 mm", density=7850
+    )
+    n, angle = 1000, math.radians(120)
+    r = 0.03 + 0.05 * (np.arange(n) + 0.5) / n
+    phi = angle * ((np.arange(n) + 0.5) / n - 0.5)
+    ring = 7850 * 0.022 * r * (0.05 / n)
+    assert cheek.mass.m_as("kg") == pytest.approx(ring.sum() * angle, rel=1e-5)
+    assert cheek.unbalance.m_as("kg m") == pytest.approx((ring * r).sum() * np.cos(phi).mean() * angle, rel=1e-5)
+
+
+# --- shaking forces
+
+
+def test_layouts_of_the_tables() -> None:
+    """Tables of free forces and moments, in units of m r w^2, times the spacing for moments."""
+    unit: Any = {"speed": "1 rad/s"}
+    v8 = swept.ShakingEngine(cylinders=vee(90, V8))
+    moment = v8.moment(1, about="0 mm", **unit)
+    assert moment.greatest.m_as("N m") == pytest.approx(math.sqrt(10) * 0.1)
+    assert moment.forward[0].m_as("N m") == pytest.approx(math.sqrt(10) * 0.1)
+    assert moment.backward[0].m_as("N m") == pytest.approx(0, abs=1e-12) and moment.direction is None
+    assert v8.force(1, **unit).greatest.m_as("N") == pytest.approx(0, abs=1e-12)
+    assert v8.force(2, **unit).greatest.m_as("N") == pytest.approx(0, abs=1e-12)
+    # A force goes with the square of the speed.
+    assert v8.moment(1, speed="3 rad/s", about="1 m").greatest.m_as("N m") == pytest.approx(9 * math.sqrt(10) * 0.1)
+
+    second = swept.acceleration_harmonics(SLIDER)[1].real
+    twin = swept.ShakingEngine(cylinders=vee(90, (0,)))
+    assert twin.force(1, **unit).greatest.m_as("N") == pytest.approx(1)
+    f2 = twin.force(2, **unit)
+    assert f2.along("90 deg").m_as("N") == pytest.approx(math.sqrt(2) * second)
+    assert f2.along("0 deg").m_as("N") == pytest.approx(0, abs=1e-12)
+    assert f2.direction is not None and f2.direction.m_as("deg") == pytest.approx(90)
+    narrow = swept.ShakingEngine(cylinders=vee(60, (0,))).force(1, **unit)
+    assert (narrow.greatest.m_as("N"), narrow.least.m_as("N")) == pytest.approx((1.5, 0.5))
+    assert narrow.order == 1
+
+
+def test_harmonics_of_the_slider_crank() -> None:
+    found = swept.acceleration_harmonics(SLIDER)
+    assert found == pytest.approx([1, 0.29178, 0, -0.006211, 0, 0.000149], abs=1e-6)
+
+
+def test_the_exact_force_is_the_pistons_and_that_of_the_orders() -> None:
+    single = swept.ShakingEngine(cylinders=[shaking(0, 0, 3)])
+    orders = [single.force(n, speed="6000 rpm") for n in range(1, 7)]
+    for angle in (0, 40, 155, 300):
+        along, across = single.force_at(f"{angle} deg", speed="6000 rpm")
+        acceleration = SLIDER.piston_acceleration(f"{angle} deg", speed="6000 rpm")
+        assert along.m_as("N") == pytest.approx(25 * acceleration.m_as("m/s^2"))
+        assert across.m_as("N") == pytest.approx(0, abs=1e-6)
+        moment, _ = single.moment_at(f"{angle} deg", speed="6000 rpm", about="100 mm")
+        assert moment.m_as("N m") == pytest.approx(0.2 * along.m_as("N"))
+        summed = 0j
+        for h in orders:
+            turned = cmath.exp(1j * h.order * math.radians(angle))
+            for (amount, direction), turn in ((h.forward, turned), (h.backward, turned.conjugate())):
+                summed += cmath.rect(amount.m_as("N"), direction.m_as("rad")) * turn
+        assert summed.real == pytest.approx(along.m_as("N"), rel=1e-4)
+    assert single.force_at("0 deg", speed="6000 rpm")[0].m_as("N") > 0  # towards the head
+
+
+def test_two_counterweights_take_away_all_that_turns_with_the_crank() -> None:
+    pins = [{"unbalance": "1 kg m", "angle": f"{throw} deg", "position": f"{100 * i} mm"} for i, throw in enumerate(V8)]
+    v8 = swept.ShakingEngine(cylinders=vee(90, V8), rotating=pins)
+    weights = v8.counterweights(first="-50 mm", second="350 mm")
+    # Moment of the pins sqrt(10), with their pistons' first order 2 sqrt(10), over the planes' distance of 4 spacings.
+    assert weights[0]["unbalance"].m_as("kg m") == pytest.approx(2 * math.sqrt(10) / 4)
+    assert weights[1]["position"].m_as("mm") == pytest.approx(350)
+    balanced = v8.with_masses(weights)
+    for about in ("0 mm", "1 m"):
+        assert balanced.moment(1, speed="1 rad/s", about=about).greatest.m_as("N m") == pytest.approx(0, abs=1e-12)
+    assert v8 != balanced
+
+
+def test_a_balance_shaft_turns_at_its_own_speed() -> None:
+    shaft: Any = {"unbalance": "10 g m", "angle": "0 deg", "position": "0 mm", "turns": -2}
+    engine = swept.ShakingEngine(cylinders=[], rotating=[{**shaft, "unbalance": "10000 g mm"}])
+    force = engine.force(2, speed="100 rad/s")
+    assert force.backward[0].m_as("N") == pytest.approx(0.01 * 200**2) and force.forward[0].m_as("N") == 0
+    assert engine.force(1, speed="100 rad/s").greatest.m_as("N") == 0
+
+
+# --- unbalance
+
+
+def test_vectors_say_where_to_add_and_where_to_remove() -> None:
+    bolt = swept.UnbalanceVector.from_mass(mass="12 g", radius="80 mm", angle="30 deg")
+    assert bolt.amount.m_as("g mm") == pytest.approx(960)
+    assert bolt.heavy_at.m_as("deg") == bolt.remove_at.m_as("deg") == pytest.approx(30)
+    assert bolt.add_at.m_as("deg") == bolt.opposite().heavy_at.m_as("deg") == pytest.approx(210)
+    assert (bolt + bolt.opposite()).amount.m_as("g mm") == pytest.approx(0, abs=1e-9)
+    assert of(bolt + vector("960 g mm", "120 deg")) == pytest.approx(cmath.rect(960e-6 * 2**0.5, math.radians(75)))
+    with pytest.raises(TypeError):
+        bolt + "1 g mm"  # type: ignore[operator]
+
+
+def test_two_planes_act_as_all_the_vectors() -> None:
+    given = [(vector("100 g mm", "20 deg"), "10 mm"), (vector("70 g mm", "260 deg"), "300 mm")]
+    first, second = swept.to_planes(given, first="50 mm", second="250 mm")
+    force = sum(of(v) for v, _ in given)
+    moment = sum(of(v) * z for (v, _), z in zip(given, (0.01, 0.3), strict=True))
+    assert of(first) + of(second) == pytest.approx(force)
+    assert of(first) * 0.05 + of(second) * 0.25 == pytest.approx(moment)
+
+
+def test_permissible_unbalance_of_a_worked_example() -> None:
+    grade = swept.BalanceGrade("G 6.3")
+    assert grade.permissible(mass="2 kg", speed="10000 rpm").m_as("g mm") == pytest.approx(12.0321, rel=1e-5)
+    whole = grade.permissible(mass="30 kg", speed="3000 rpm")
+    assert whole.m_as("g mm") == pytest.approx(601.6057, rel=1e-6)
+    assert grade.permissible_eccentricity("3000 rpm").m_as("um") == pytest.approx(601.6057 / 30, rel=1e-6)
+    met: Any = swept.BalanceGrade.met_by
+    assert met(residual=whole * 1.01, mass="30 kg", speed="3000 rpm") == swept.BalanceGrade("16")
+    assert met(residual=whole * 0.99, mass="30 kg", speed="3000 rpm") == grade
+    assert met(residual="1 kg m", mass="2 kg", speed="3000 rpm") is None
+    first, second, limited = swept.allocate_to_bearings(
+        permissible=whole, centre_to_first="200 mm", centre_to_second="300 mm"
+    )
+    assert (first.m_as("g mm"), second.m_as("g mm")) == pytest.approx((360.9634, 240.6423), rel=1e-6) and not limited
+    first, _, limited = swept.allocate_to_bearings(
+        permissible=whole, centre_to_first="50 mm", centre_to_second="450 mm"
+    )
+    assert first.m_as("g mm") == pytest.approx(0.7 * 601.6057, rel=1e-6) and limited
+
+
+# --- influence coefficients
+
+
+def turbine_rotor(**other: Any) -> swept.Correction:
+    """Rao, Mechanical Vibrations, chapter 9, example 9.2 (data from memory); an ounce at the radius is 1 kg m."""
+    given: dict[str, Any] = {
+        "baseline": [(8.5, "60 deg"), (6.5, "205 deg")],
+        "runs": [
+            {"weights": [vector("10 kg m", "270 deg"), None], "readings": [(6.0, "125 deg"), (4.5, "230 deg")]},
+            {"weights": [None, vector("12 kg m", "180 deg")], "readings": [(6.0, "35 deg"), (10.5, "160 deg")]},
+        ],
+        "phase": "lead",
+    }
+    return swept.correct_by_trials(**{**given, **other})
+
+
+def test_two_planes_of_a_textbook() -> None:
+    found = turbine_rotor()
+    add = [(w.amount.m_as("kg m"), w.heavy_at.m_as("deg")) for w in found.weights]
+    assert add == [pytest.approx((10.0561, 325.5548), abs=1e-4), pytest.approx((5.8774, 68.2559), abs=1e-4)]
+    assert found.unbalance[0].heavy_at.m_as("deg") == pytest.approx(145.5548, abs=1e-4)
+    assert found.unbalance[0].add_at.m_as("deg") == pytest.approx(325.5548, abs=1e-4)
+    assert found.condition == pytest.approx(2.3407653598915745)
+    assert all(amplitude < 1e-12 for amplitude, _ in found.predicted)
+    assert all(u["amount"] is not None and u["amount"].m_as("kg m") == 0 for u in found.weight_uncertainties)
+    assert found == turbine_rotor() and found != turbine_rotor(phase="lag")
+    assert repr(found).startswith('Correction(weights=["10056138.699 g mm at 325.554')
+
+
+def test_lag_is_lead_counted_the_other_way() -> None:
+    """Heavy by 3 at 100 deg, answering 30 deg late; the trial weight of 1 at 0 deg."""
+
+    def found(phase: Any, sign: int) -> complex:
+        def shown(u: complex) -> tuple[float, str]:
+            return (2 * abs(u), f"{sign * (math.degrees(cmath.phase(u)) - 30)} deg")
+
+        before = cmath.rect(3, math.radians(100))
+        run = {"weights": [vector("1 kg m", "0 deg")], "readings": [shown(before + 1)]}
+        return of(swept.correct_by_trials(baseline=[shown(before)], runs=[run], phase=phase).unbalance[0])
+
+    assert found("lead", 1) == pytest.approx(cmath.rect(3, math.radians(100)))
+    assert found("lag", -1) == pytest.approx(cmath.rect(3, math.radians(100)))
+    assert found("lead", -1) == pytest.approx(cmath.rect(3, math.radians(260)))
+
+
+def test_how_sure_a_weight_is_and_what_stays_on() -> None:
+    # W = -V0 w / (V1 - V0) with V0 = 4, V1 = 2, w = 100, by hand: dW/dV0 = -w V1 / (V1 - V0)^2 = -50, dW/dV1 = 100.
+    run: dict[str, Any] = {"weights": [vector("100 g mm", "0 deg")], "readings": [(2.0, "0 deg")]}
+    baseline = [(4.0, "0 deg")]
+    sure = swept.correct_by_trials(baseline=baseline, runs=[run], phase="lead", relative_uncertainty="0.01 %")
+    assert sure.weights[0].amount.m_as("g mm") == pytest.approx(200)
+    amount = sure.weight_uncertainties[0]["amount"]
+    assert amount is not None and amount.m_as("g mm") == pytest.approx(math.hypot(50 * 0.0004, 100 * 0.0002), rel=1e-6)
+    turned = swept.correct_by_trials(baseline=baseline, runs=[run], phase="lead", phase_uncertainty="0.01 deg")
+    angle = turned.weight_uncertainties[0]["angle"]
+    across = math.hypot(50 * 4, 100 * 2) * math.radians(0.01)
+    assert angle is not None and angle.m_as("rad") == pytest.approx(across / 200, rel=1e-6)
+    stays = swept.correct_by_trials(baseline=baseline, runs=[{**run, "stays": True}], phase="lead")
+    assert stays.weights[0].amount.m_as("g mm") == pytest.approx(100)
+    assert stays.unbalance[0].amount.m_as("g mm") == pytest.approx(200)
+    with pytest.raises(errors.OutOfRange, match="heavier trial weight"):
+        swept.correct_by_trials(baseline=baseline, runs=[run], phase="lead", relative_uncertainty=0.5)
+
+
+# --- drilling
+
+
+def plane(position: str, unbalance: str, heavy_at: str = "0 deg", **other: str) -> dict[str, str]:
+    figures = {"position": position, "unbalance": unbalance, "heavy_at": heavy_at}
+    return {**figures, "uncertainty": "10 g mm", "limit": "70 g mm", **other}
+
+
+SITE: dict[str, Any] = {
+    "cheek": "4",
+    "position": "500 mm",
+    "from": "-50 deg",
+    "to": "50 deg",
+    "angle_step": "5 deg",
+    "radius": "82 mm",
+    "web": "4 mm",
+    "density": 7200,
+    "width": "24 mm",
+    "drills": ["10 mm", "12 mm", "16 mm", "20 mm"],
+    "point": "180 deg",
+    "least_depth": "8 mm",
+    "greatest_depth": "35 mm",
+    "depth_step": "1 mm",
+}
+
+
+def drilled_out(hole: dict[str, Any]) -> tuple[float, float]:
+    """Mass, g, and unbalance, g mm, that a flat radial hole takes away, by hand."""
+    d, h, r = (hole[key].m_as("m") for key in ("diameter", "depth", "radius"))
+    mass = 7200 * math.pi / 4 * d * d * h
+    return mass * 1e3, mass * (r - h / 2) * 1e6
+
+
+def test_one_hole_takes_away_what_it_weighs_where_the_crank_is_heavy() -> None:
+    amount = 7200 * math.pi / 4 * 0.016**2 * 0.021 * (0.082 - 0.0105) * 1e6
+    planes = [plane("30 mm", "0 g mm", limit="20 g mm"), plane("500 mm", f"{amount} g mm", "15 deg", limit="20 g mm")]
+    plan = swept.plan_drilling(planes=planes, sites=[SITE])
+    (step,) = plan.steps
+    hole = step["hole"]
+    assert hole["cheek"] == "4" and hole["angle"].m_as("deg") == pytest.approx(15) and hole["axial"] is False
+    mass, taken = drilled_out(hole)
+    assert step["removed"].m_as("g") == pytest.approx(mass) and step["amount"].m_as("g mm") == pytest.approx(taken)
+    left, _ = step["left"][1]
+    assert left.m_as("g mm") == pytest.approx(abs(amount - taken), abs=1e-6) and left <= plan.guarded[1]
+    assert plan.guarded[1].m_as("g mm") == pytest.approx(20 - 16.5)
+    assert plan.removed == step["removed"] and plan.slugs is not None and plan.slugs.m_as("g") == 0
+    assert step["inside"] and plan.inside and plan.proved and plan.least_holes == 1 and plan.shortfall is None
+    assert plan.least_metal == plan.removed and plan.nearest == [] and step["site"] == 0
+    assert repr(plan).startswith('DrillPlan(1 holes, removed="') and repr(plan).endswith('g", proved=True)')
+    assert plan == swept.plan_drilling(planes=planes, sites=[SITE])
+    # Midway: the hole is there, and no new one stands in its place.
+    again = swept.plan_drilling(planes=planes, sites=[SITE], drilled=[hole])
+    assert again != plan and all(s["hole"]["angle"] != hole["angle"] for s in again.steps + again.nearest)
+
+
+def test_what_falls_short_is_a_result() -> None:
+    light = [plane("30 mm", "0 g mm"), plane("500 mm", "900 g mm", "180 deg")]
+    short = swept.plan_drilling(planes=light, sites=[SITE])
+    assert short.shortfall is not None and "only adding mass can serve" in short.shortfall
+    assert not short.inside and short.proved and short.steps == [] and short.removed is None
+    assert short.least_holes is None and short.least_metal is None and short.slugs is None
+    assert repr(short).startswith('DrillPlan(shortfall="plane B has 900.0 g mm')
+    inside = swept.plan_drilling(planes=[plane("30 mm", "5 g mm"), plane("500 mm", "9 g mm")], sites=[SITE])
+    assert inside.inside and inside.steps == [] and inside.shortfall is None
+    assert inside.removed is not None and inside.removed.m_as("g") == 0
+
+
+def test_slugs_make_their_angle_heavier() -> None:
+    drilling = ("drills", "point", "least_depth", "greatest_depth", "depth_step")
+    site = {key: value for key, value in SITE.items() if key not in drilling}
+    site |= {"axial": True, "radius": "66 mm", "slug_diameters": ["18 mm"] * 2, "slug_lengths": ["10 mm", "20 mm"]}
+    site["slug_density"] = 17000.0
+    volume = math.pi / 4 * 0.018**2 * 0.02
+    amount = volume * (17000 - 7200) * 0.066 * 1e6
+    planes = [plane("30 mm", "0 g mm"), plane("500 mm", f"{amount} g mm", "190 deg")]
+    plan = swept.plan_drilling(planes=planes, sites=[site])
+    (step,) = plan.steps
+    assert step["slug"].m_as("g") == pytest.approx(volume * 17000 * 1e3) and plan.slugs == step["slug"]
+    assert step["hole"]["angle"].m_as("deg") == pytest.approx(10) and step["hole"]["axial"]
+    assert step["amount"].m_as("g mm") == pytest.approx(amount)
+
+
+def test_little_effort_proves_nothing() -> None:
+    planes = [plane("30 mm", "0 g mm"), plane("500 mm", "12000 g mm", "7 deg")]
+    tired = swept.plan_drilling(planes=planes, sites=[SITE], effort=1)
+    assert not tired.proved and tired.shortfall is not None and "effort ran out" in tired.shortfall
+    assert swept.plan_drilling(planes=planes, sites=[SITE], guard=0.0).guarded[0].m_as("g mm") == pytest.approx(70)
+
+
+def test_the_cautions_are_there() -> None:
+    assert len(swept.DRILL_CAUTIONS) == 9 and any("locked off" in caution for caution in swept.DRILL_CAUTIONS)
+
+
+# --- what all of them share
+
+VALUES: list[Any] = [
+    swept.RodMass(big_end="430.2 g", small_end="170.1 g"),
+    swept.CounterweightSector(
+        inner_radius="30 mm", outer_radius="80 mm", included_angle="120 deg", thickness="22 mm", density=7850
+    ),
+    swept.ShakingEngine(
+        cylinders=vee(90, V8),
+        rotating=[{"unbalance": "150 g mm", "angle": "30 deg", "position": "0 mm", "turns": -1}],
+    ),
+    vector("150 g mm", "30 deg"),
+    swept.BalanceGrade("G 6.3"),
+]
+
+
+@pytest.mark.parametrize("value", VALUES, ids=lambda v: type(v).__name__)
+def test_values_are_written_pickled_and_compared(value: Any) -> None:
+    assert eval(repr(value), vars(swept).copy()) == value
+    assert pickle.loads(pickle.dumps(value)) == value
+    assert value != "cheese" and all(other != value for other in VALUES if other is not value)
+
+
+def test_odd_figures_survive_pickling_to_the_last_bit() -> None:
+    odd = swept.UnbalanceVector.from_mass(mass="0.1 oz", radius="0.3333 in", angle="0.1 rad")
+    assert pickle.loads(pickle.dumps(odd)) == odd
+    engine = swept.ShakingEngine(cylinders=vee(77.7, (0,)))
+    assert pickle.loads(pickle.dumps(engine)) == engine
+
+
+def test_texts_follow_the_display_system() -> None:
+    assert repr(vector("150 g mm", "-330 deg")) == 'UnbalanceVector(amount="150 g mm", heavy_at="30 deg")'
+    assert str(swept.BalanceGrade("g6.3")) == "G 6.3" and repr(swept.BalanceGrade("6.3")) == 'BalanceGrade("G 6.3")'
+    force = swept.ShakingEngine(cylinders=vee(60, (0,))).force(1, speed="1 rad/s")
+    assert repr(force).startswith('Harmonic(order=1, greatest="1.5 N", least="0.5 N", direction="')
+    assert force == swept.ShakingEngine(cylinders=vee(60, (0,))).force(1, speed="1 rad/s")
+    assert force != swept.ShakingEngine(cylinders=vee(60, (0,))).force(1, speed="2 rad/s")
+    swept.display("inch")
+    assert repr(vector("2 oz in", "30 deg")) == 'UnbalanceVector(amount="2 oz in", heavy_at="30 deg")'
+    assert vector("2 oz in", "30 deg").amount.m == pytest.approx(2)
+
+
+ROD = swept.RodMass(big_end="430 g", small_end="170 g")
+ENGINE = swept.ShakingEngine(cylinders=vee(90, (0,)))
+RUN: dict[str, Any] = {"weights": [vector("1 g mm", "0 deg")], "readings": [(2.0, "0 deg")]}
+READ = [(4.0, "0 deg")]
+PLANES = [plane("30 mm", "0 g mm"), plane("500 mm", "900 g mm")]
+NAN = pint.UnitRegistry().Quantity(float("nan"), "g")
+S: Any = swept
+
+
+def less(given: dict[str, Any], key: str) -> dict[str, Any]:
+    return {k: v for k, v in given.items() if k != key}
+
+
+@pytest.mark.parametrize(
+    ("call", "error", "says"),
+    [
+        (lambda: S.RodMass(big_end=430, small_end="1 g"), errors.MissingUnit, "big_end needs a unit"),
+        (lambda: S.RodMass(big_end="-1 g", small_end="1 g"), errors.OutOfRange, "big end"),
+        (lambda: S.RodMass(big_end=NAN, small_end="1 g"), errors.NotFinite, "big_end"),
+        (lambda: S.RodMass("1 g", "1 g"), TypeError, "positional"),
+        (
+            lambda: S.RodMass.checked(big_end="430 g", small_end="172 g", total="600 g", slack="0.5 g"),
+            errors.OutOfRange,
+            "within",
+        ),
+        (lambda: S.rotating_mass(rod="600 g", shells="1 g", oil="1 g"), TypeError, "RodMass"),
+        (lambda: S.bob_weight(rotating=["1 g"], reciprocating=["1 g"] * 2, share=0.5), errors.WrongLength, "1"),
+        (lambda: S.bob_weight(rotating=["1 g"], reciprocating=["1 g"], share=1.5), errors.OutOfRange, "0 to 1"),
+        (lambda: S.to_lightest(["402 g", "400 g"], most="1 g"), errors.OutOfRange, "part 1"),
+        (lambda: S.to_lightest("402 g", most="1 g"), TypeError, "list"),
+        (lambda: S.best_share([]), errors.WrongLength, "piston"),
+        (lambda: S.best_share([("0 deg", "1 g")]), TypeError, r"pistons\[0\] must be a tuple"),
+        (lambda: S.best_share(["abc"]), TypeError, r"pistons\[0\] must be a tuple"),
+        (lambda: S.best_share([("0 deg", "0 mm", "1 g")]), errors.WrongDimension, r"pistons\[0\] pin angle"),
+        (lambda: S.ShakingEngine(cylinders=[]), errors.WrongLength, "at least 1"),
+        (lambda: S.ShakingEngine(cylinders="cheese"), TypeError, "cylinders must be a list"),
+        (lambda: S.ShakingEngine(cylinders={}), TypeError, "cylinders must be a list"),
+        (lambda: S.ShakingEngine(cylinders=[1]), TypeError, r"cylinders\[0\] must be a dict"),
+        (lambda: S.ShakingEngine(cylinders=[{"bore": 1}]), TypeError, r"cylinders\[0\] has no \"bore\""),
+        (
+            lambda: S.ShakingEngine(cylinders=[less(shaking(0, 0, 0), "position")]),
+            TypeError,
+            r"cylinders\[0\] lacks \"position\"",
+        ),
+        (
+            lambda: S.ShakingEngine(cylinders=[{**shaking(0, 0, 0), "cylinder": "80 mm"}]),
+            TypeError,
+            r"cylinders\[0\].cylinder must be a Cylinder",
+        ),
+        (
+            lambda: S.ShakingEngine(cylinders=[{**shaking(0, 0, 0), "position": 3}]),
+            errors.MissingUnit,
+            r"cylinders\[0\].position",
+        ),
+        (
+            lambda: ENGINE.with_masses([{"unbalance": "1 g mm", "angle": "0 deg", "position": "0 mm", "turns": 0}]),
+            errors.OutOfRange,
+            r"rotating\[0\]",
+        ),
+        (
+            lambda: ENGINE.with_masses([{"unbalance": "1 g mm", "angle": "0 deg", "position": "0 mm", "turns": 1.5}]),
+            TypeError,
+            "turns must be",
+        ),
+        (lambda: ENGINE.force(7, speed="1 rad/s"), errors.OutOfRange, "1 to 6"),
+        (lambda: ENGINE.force(-1, speed="1 rad/s"), errors.OutOfRange, "-1"),
+        (lambda: ENGINE.force(1, speed="100 Hz"), errors.SweptError, "speed"),
+        (lambda: ENGINE.force(1, speed="0 rpm"), errors.OutOfRange, "speed"),
+        (lambda: ENGINE.counterweights(first="1 mm", second="1 mm"), errors.OutOfRange, "another position"),
+        (lambda: S.acceleration_harmonics("80 mm"), TypeError, "Cylinder"),
+        (lambda: S.UnbalanceVector(amount="-1 g mm", heavy_at="0 deg"), errors.OutOfRange, "unbalance"),
+        (lambda: S.UnbalanceVector(amount="1 N m", heavy_at="0 deg"), errors.WrongDimension, "amount"),
+        (lambda: S.UnbalanceVector(amount="1 g mm", heavy_at=30), errors.MissingUnit, "heavy_at"),
+        (lambda: S.to_planes([], first="0 mm", second="1 mm"), errors.WrongLength, "at least 1"),
+        (lambda: S.to_planes([("1 g mm", "0 mm")], first="0 mm", second="1 mm"), TypeError, "UnbalanceVector"),
+        (lambda: S.BalanceGrade("G 6.4"), errors.OutOfRange, "G 6.3"),
+        (lambda: S.BalanceGrade("fine"), errors.Unreadable, "such as"),
+        (lambda: S.BalanceGrade(6.3), TypeError, "str"),
+        (lambda: turbine_rotor(phase="behind"), ValueError, "lead"),
+        (lambda: turbine_rotor(runs=[]), errors.WrongLength, "at least 1"),
+        (lambda: turbine_rotor(runs=[less(RUN, "weights")]), TypeError, r"runs\[0\] lacks"),
+        (lambda: turbine_rotor(baseline=READ, runs=[{**RUN, "stays": "yes"}]), TypeError, "True or False"),
+        (lambda: turbine_rotor(baseline=READ, runs=[{**RUN, "weights": ["1 g mm"]}]), TypeError, "UnbalanceVector"),
+        (lambda: turbine_rotor(baseline=READ, runs=[{**RUN, "weights": [None]}]), errors.OutOfRange, "plane 1"),
+        (lambda: turbine_rotor(baseline=[(float("nan"), "0 deg")]), errors.NotFinite, r"baseline\[0\]"),
+        (lambda: turbine_rotor(baseline=[("4", "0 deg")]), TypeError, r"baseline\[0\] amplitude must be a number"),
+        (lambda: turbine_rotor(baseline=[4.0]), TypeError, r"baseline\[0\] must be a tuple"),
+        (lambda: turbine_rotor(relative_uncertainty=-0.1), errors.OutOfRange, "uncertainty"),
+        (lambda: S.plan_drilling(planes=PLANES[:1], sites=[SITE]), errors.WrongLength, "planes"),
+        (lambda: S.plan_drilling(planes=PLANES, sites=[]), errors.WrongLength, "sites"),
+        (lambda: S.plan_drilling(planes=PLANES[1:] * 2, sites=[SITE]), errors.OutOfRange, "another position"),
+        (lambda: S.plan_drilling(planes=[less(PLANES[0], "uncertainty")] * 2, sites=[SITE]), TypeError, "uncertainty"),
+        (lambda: S.plan_drilling(planes=PLANES, sites=[SITE], most_holes=0), errors.OutOfRange, "most holes"),
+        (lambda: S.plan_drilling(planes=PLANES, sites=[SITE], guard=-1.0), errors.OutOfRange, "guard"),
+        (lambda: S.plan_drilling(planes=PLANES, sites=[SITE], guard=9.0), errors.OutOfRange, "limit of a plane"),
+        (lambda: S.plan_drilling(planes=PLANES, sites=[{**SITE, "density": "7200 kg"}]), TypeError, "kg/m3"),
+        (lambda: S.plan_drilling(planes=PLANES, sites=[{**SITE, "density": 7.2}]), errors.OutOfRange, "density"),
+        (lambda: S.plan_drilling(planes=PLANES, sites=[{**SITE, "cheek": 4}]), TypeError, "cheek must be a text"),
+        (lambda: S.plan_drilling(planes=PLANES, sites=[{**SITE, "axial": 1}]), TypeError, "True or False"),
+        (lambda: S.plan_drilling(planes=PLANES, sites=[{**SITE, "slug_density": 17e3}]), TypeError, "either"),
+        (lambda: S.plan_drilling(planes=PLANES, sites=[less(SITE, "drills")]), TypeError, "either"),
+        (lambda: S.plan_drilling(planes=PLANES, sites=[SITE], drilled=[SITE]), TypeError, r"drilled\[0\] has no"),
+    ],
+)
+def test_what_cannot_be_is_refused(call: Any, error: type[Exception], says: str) -> None:
+    with pytest.raises(error, match=says):
+        call()
+
+
+def test_slug_lists_of_different_length_are_refused() -> None:
+    drilling = ("drills", "point", "least_depth", "greatest_depth", "depth_step")
+    site = {key: value for key, value in SITE.items() if key not in drilling}
+    site |= {"axial": True, "slug_diameters": ["18 mm"] * 2, "slug_lengths": ["10 mm"], "slug_density": 17e3}
+    with pytest.raises(errors.WrongLength, match=r"sites\[0\].slug_lengths"):
+        swept.plan_drilling(planes=PLANES, sites=[site])
