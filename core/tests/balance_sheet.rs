@@ -191,3 +191,64 @@ fn weights_and_sections_that_do_not_add_up_are_refused_in_their_place() {
         assert_eq!((error.field(), error.kind()), (Some(field), kind), "{error}");
     }
 }
+
+/// Rao, Mechanical Vibrations, chapter 9, example 9.2 (data from memory): the unbalance is heavy where the weights to add are not.
+#[test]
+fn trial_runs_stand_for_the_readings_of_a_machine() {
+    let trials = r#"
+permissible = "1 kg m"
+[balance.trials]
+phase = "lead"
+relative_uncertainty = "1 %"
+phase_uncertainty = "1 deg"
+baseline = [{ amplitude = "8.5", phase = "60 deg" }, { amplitude = "6.5", phase = "205 deg" }]
+[[balance.trials.runs]]
+plane = 1
+weight = "10 kg m"
+at = "270 deg"
+readings = [{ amplitude = "6.0", phase = "125 deg" }, { amplitude = "4.5", phase = "230 deg" }]
+[[balance.trials.runs]]
+plane = 2
+weight = "12 kg m"
+at = "180 deg"
+readings = [{ amplitude = "6.0", phase = "35 deg" }, { amplitude = "10.5", phase = "160 deg" }]
+"#;
+    let text = format!("{TWIN}{trials}");
+    let s = sheet(&text);
+    let planes = &s.balance.as_ref().unwrap().planes;
+    let expected = [(10.0561, 145.5548), (5.8774, 248.2559)];
+    for (plane, (amount, angle)) in planes.iter().zip(expected) {
+        assert!((plane.read.as_ref().unwrap().si - amount).abs() < 1e-4, "{plane:?}");
+        assert!((plane.read_heavy_at_deg.unwrap() - angle).abs() < 1e-3, "{plane:?}");
+    }
+    assert!(find(&s, "residual_unbalance").expanded_uncertainty.is_some());
+    let machine = "readings = { first = { amount = \"1 g mm\", heavy_at = \"0 deg\" }, second = { amount = \"1 g mm\", heavy_at = \"0 deg\" } }\n";
+    let twice = (
+        "plane = 2\nweight = \"12 kg m\"\nat = \"180 deg\"",
+        "plane = 1\nweight = \"10 kg m\"\nat = \"270 deg\"",
+    );
+    let cases = [
+        ("phase = \"lead\"", "phase = \"ahead\"".to_owned(), "balance.trials.phase"),
+        ("plane = 2", "plane = 3".to_owned(), "balance.trials.runs[2].plane"),
+        (twice.0, twice.1.to_owned(), "balance.trials"),
+        ("[balance.trials]", format!("{machine}[balance.trials]"), "balance.trials"),
+    ];
+    for (from, to, field) in cases {
+        let error = refused(&text.replace(from, &to));
+        assert_eq!(error.field(), Some(field), "{error}");
+    }
+}
+
+#[test]
+fn parts_are_lightened_to_the_lightest() {
+    let text = TWIN
+        .replace("pistons.mass = \"350 g +/- 0.2 g\"", "pistons.mass = [\"352.5 g\", \"350 g\"]")
+        .replace("oil = ", "most_off = \"2 g\"\noil = ");
+    let rows = sheet(&text).balance.unwrap().lighten;
+    assert_eq!(rows.len(), 1, "{rows:?}");
+    assert_eq!(
+        (rows[0].part, rows[0].place.as_str(), rows[0].take_off.text.as_str()),
+        ("piston", "cylinder 1", "2.5 g")
+    );
+    assert!(rows[0].too_much);
+}

@@ -8,6 +8,7 @@ use super::figures::missing;
 use super::keys::CylinderKeys;
 use super::readings::{Allowed, Key, Point, Readings};
 use super::terms::What;
+use super::trials;
 use crate::balance::counterweight::CounterweightSector;
 use crate::balance::unbalance::{
     BalanceGrade, BearingAllocation, PlacedUnbalance, UnbalanceVector, allocate_to_bearings,
@@ -62,6 +63,7 @@ pub(super) struct BalanceKeys {
     offsets: Option<Vec<Key<Length>>>,
     share: Option<Key<Ratio>>,
     oil: Option<Key<Mass>>,
+    pub(super) most_off: Option<Key<Mass>>,
     turning: Vec<Turning>,
     pub(super) planes: Option<[Key<Length>; 2]>,
     /// Amount and angle of each plane, as read.
@@ -92,9 +94,15 @@ impl BalanceKeys {
             r.maybe::<Length>(&format!("balance.{name}"), text, Any)
         };
         let planes = plane("first_plane", &b.first_plane, r)?.zip(plane("second_plane", &b.second_plane, r)?);
-        let readings = match &b.readings {
-            None => None,
-            Some(m) => {
+        let readings = match (&b.readings, &b.trials) {
+            (None, None) => None,
+            (None, Some(trials)) => Some(trials::found(trials, r)?),
+            (Some(_), Some(_)) => {
+                let remedy = "readings of a machine or trial runs, not both".into();
+                let error = Error::UnknownKey { field: "balance.trials".into(), remedy };
+                return Err(r.place(error, "balance.trials"));
+            }
+            (Some(m), None) => {
                 let mut heavy = |name: &str,
                                  h: &super::balance_sections::Heavy|
                  -> Result<(Key<Unbalance>, Key<Angle>)> {
@@ -109,6 +117,7 @@ impl BalanceKeys {
             stations: layout.stations().to_vec(),
             pins,
             offsets,
+            most_off: r.maybe("balance.most_off", &b.most_off, NonNegative)?,
             share: r.maybe("balance.share", &b.share, share)?,
             oil: r.maybe("balance.oil", &b.oil, NonNegative)?,
             turning: turning(b, r)?,

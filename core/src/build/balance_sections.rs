@@ -32,6 +32,10 @@ section! {
         #[serde(default)] external: Vec<External>,
         /// What a balancing machine read with the bob weights on.
         readings: Option<MachineReadings>,
+        /// Trial runs, instead of readings: what they find is then the reading.
+        trials: Option<Trials>,
+        /// The most that may come off a piston, or off either end of a rod, to make all as light as the lightest.
+        most_off: Option<Text>,
         #[serde(default)] sites: Vec<Site>,
         /// Holes that were drilled since the crank was bare, with what they did already in the readings.
         #[serde(default)] drilled: Vec<Drilled>,
@@ -82,6 +86,43 @@ section! {
         amount: Text,
         /// From the crank's zero, positive in running direction.
         heavy_at: Text,
+    }
+}
+
+section! {
+    /// Trial runs with two sensors, for both planes.
+    Trials {
+        /// How phases are counted: "lead", in the sense of the weights' angles, or "lag", against it.
+        phase: String,
+        /// Expanded, k = 2, of every amplitude.
+        relative_uncertainty: Option<Text>,
+        /// Expanded, k = 2, of every phase.
+        phase_uncertainty: Option<Text>,
+        /// Without trial weights, both sensors.
+        baseline: Vec<Vibration>,
+        runs: Vec<Run>,
+    }
+}
+
+section! {
+    /// What one sensor read; the amplitude is a number, in one unit for all.
+    Vibration {
+        amplitude: Text,
+        phase: Text,
+    }
+}
+
+section! {
+    /// One run with a trial weight.
+    Run {
+        /// 1 or 2.
+        plane: usize,
+        weight: Text,
+        /// Where it was put, from the crank's zero, positive in running direction.
+        at: Text,
+        readings: Vec<Vibration>,
+        /// Whether it stays on.
+        #[serde(default)] stays: bool,
     }
 }
 

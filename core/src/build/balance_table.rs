@@ -7,9 +7,9 @@ use super::readings::Point;
 use super::sheet::Printed;
 use super::terms::What;
 use crate::balance::unbalance::UnbalanceVector;
-use crate::balance::{Harmonic, ShakingEngine, force_of, moment_of, residual_of_share};
+use crate::balance::{Harmonic, ShakingEngine, force_of, moment_of, residual_of_share, to_lightest};
 use crate::error::Result;
-use crate::units::{Angle, AngularVelocity, Dimensioned, Length};
+use crate::units::{Angle, AngularVelocity, Dimensioned, Length, Mass};
 use serde::Serialize;
 
 /// Degrees between two points of a trace.
@@ -106,11 +106,29 @@ pub struct Trace {
     pub balanced: Vec<TracePoint>,
 }
 
+/// What to take off one part, so that all of its kind weigh what the lightest weighs.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LightenRow {
+    /// "piston", "rod, big end" or "rod, small end".
+    pub part: &'static str,
+    /// Which cylinder.
+    #[serde(rename = "where")]
+    pub place: String,
+    /// What it weighs.
+    pub mass: Printed,
+    /// What to take off.
+    pub take_off: Printed,
+    /// Whether that is more than the document allows.
+    pub too_much: bool,
+}
+
 /// The balance of the engine.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BalanceTable {
     /// Bob weights; empty where a part was not weighed.
     pub throws: Vec<ThrowRow>,
+    /// Parts to lighten; the lightest of each kind stays as it is.
+    pub lighten: Vec<LightenRow>,
     /// Orders 1 to 6; empty without a speed.
     pub orders: Vec<OrderRow>,
     /// The best pair of counterweights in the correction planes.
@@ -155,8 +173,10 @@ impl Chain {
             _ => Vec::new(),
         };
         let planes = self.plane_rows(keys, weighed, &at)?;
+        let lighten = self.lighten_rows(keys, &at)?;
         Ok(Some(BalanceTable {
             throws,
+            lighten,
             orders,
             advice,
             planes,
@@ -182,6 +202,33 @@ impl Chain {
             })
         };
         self.figures.iter().filter(|f| f.what == What::BobWeight).map(row).collect()
+    }
+
+    /// Pistons and both ends of the rods against the lightest of their kind, each kind that was weighed part by part.
+    fn lighten_rows(&self, keys: &BalanceKeys, at: &Point<'_>) -> Result<Vec<LightenRow>> {
+        type Of = fn(&super::keys::MassKeys) -> Option<super::readings::Key<Mass>>;
+        let kinds: [(&'static str, Of); 3] =
+            [("piston", |m| m.piston), ("rod, big end", |m| m.big_end), ("rod, small end", |m| m.small_end)];
+        let grams = self.unit(&What::BobWeight.term());
+        let most = keys.most_off.map(|k| at.get(k));
+        let mut rows = Vec::new();
+        for (part, of) in kinds {
+            let all = self.keys.cylinders.iter().map(|c| of(&c.masses).map(|k| at.get(k)));
+            let Some(masses) = all.collect::<Option<Vec<Mass>>>() else { continue };
+            let heaviest = masses.iter().fold(Mass::from_si(0.0), |most, m| most.max(*m));
+            for (i, (mass, off)) in masses.iter().zip(to_lightest(&masses, heaviest)?).enumerate() {
+                if off.si() > 0.0 {
+                    rows.push(LightenRow {
+                        part,
+                        place: format!("cylinder {}", i + 1),
+                        mass: Printed::new(grams, mass.si()),
+                        take_off: Printed::new(grams, off.si()),
+                        too_much: most.is_some_and(|m| off.si() > m.si() * (1.0 + 1e-9)),
+                    });
+                }
+            }
+        }
+        Ok(rows)
     }
 
     fn order_row(

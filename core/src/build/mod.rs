@@ -33,8 +33,11 @@ mod sheet;
 mod states;
 mod terms;
 mod tolerances;
+mod trials;
 
-pub use balance_table::{BalanceTable, CounterweightAdvice, OrderRow, PlaneRow, ThrowRow, Trace, TracePoint};
+pub use balance_table::{
+    BalanceTable, CounterweightAdvice, LightenRow, OrderRow, PlaneRow, ThrowRow, Trace, TracePoint,
+};
 pub use chain::{NotComputed, Place, PlaceKind};
 pub use cut::{Change, Cut};
 pub use design::{Design, PrintedReading, VolumePart, WallAt, Walls};

@@ -133,6 +133,27 @@ impl Readings {
         copy
     }
 
+    /// A figure that other entries of a table give, with its expanded uncertainty.
+    pub(super) fn found<Q>(
+        &mut self,
+        name: &str,
+        table: &str,
+        unit: &'static Unit,
+        si: f64,
+        expanded: Option<f64>,
+    ) -> Key<Q> {
+        self.entries.push(Entry {
+            field: name.into(),
+            written: true,
+            line: self.lines.of(table),
+            unit,
+            expanded,
+            allowed: Allowed::Any,
+            part: None,
+        });
+        self.valued(si)
+    }
+
     /// The value of the entry that was added last.
     fn valued<Q>(&mut self, si: f64) -> Key<Q> {
         self.values.push(si);
