@@ -1,8 +1,11 @@
 //! Balance on the sheet: bob weights, shaking, unbalance and the plan to drill, from document to table.
 #![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, clippy::expect_used, missing_docs)]
 
-use swept::build::{Build, Finding, Judgement, Sheet};
-use swept::{Error, ErrorKind};
+mod common;
+
+use common::{refused, sheet};
+use swept::ErrorKind;
+use swept::build::{Finding, Judgement, Sheet};
 
 /// A V twin of 90 degrees on one pin.
 const TWIN: &str = r#"
@@ -66,19 +69,8 @@ greatest_depth = "30 mm"
 depth_step = "1 mm"
 "#;
 
-fn sheet(text: &str) -> Sheet {
-    Build::parse(text).unwrap_or_else(|e| panic!("{e}")).sheet().unwrap_or_else(|e| panic!("{e}"))
-}
-
 fn find<'a>(sheet: &'a Sheet, what: &str) -> &'a Finding {
     sheet.findings.iter().find(|f| f.what == what).unwrap_or_else(|| panic!("{what} is not on the sheet"))
-}
-
-fn refused(text: &str) -> Error {
-    match Build::parse(text) {
-        Err(error) => error,
-        Ok(build) => build.sheet().map(|_| ()).expect_err("must be refused"),
-    }
 }
 
 /// Half the reciprocating mass balances the first order of a 90-degree twin wholly: the counterweights carry 2 x 440 + 4 + 600 g at 40 mm.

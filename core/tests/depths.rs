@@ -1,10 +1,13 @@
 //! Clearances in states of temperature, surveys, pins, bolts and fits, from document to sheet.
 #![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, clippy::expect_used, missing_docs)]
 
+mod common;
+
+use common::{refused, sheet};
+use swept::ErrorKind;
 use swept::build::{Build, Finding, Judgement, Sheet};
 use swept::clearance::*;
 use swept::units::{Dimensioned, Length, Ratio, ThermodynamicTemperature};
-use swept::{Error, ErrorKind};
 
 const BARE: &str = r#"
 schema = 1
@@ -40,10 +43,6 @@ skirts = "150 degC"
 top_rings = "200 degC"
 "#;
 
-fn sheet(text: &str) -> Sheet {
-    Build::parse(text).unwrap_or_else(|e| panic!("{e}")).sheet().unwrap_or_else(|e| panic!("{e}"))
-}
-
 fn with(more: &str) -> String {
     format!("{BARE}{WARM}{more}")
 }
@@ -51,13 +50,6 @@ fn with(more: &str) -> String {
 fn find<'a>(sheet: &'a Sheet, what: &str, state: Option<&str>) -> &'a Finding {
     let found = sheet.findings.iter().find(|f| f.what == what && f.state.as_deref() == state);
     found.unwrap_or_else(|| panic!("{what} {state:?} is not on the sheet"))
-}
-
-fn refused(text: &str) -> Error {
-    match Build::parse(text) {
-        Err(error) => error,
-        Ok(build) => build.sheet().map(|_| ()).expect_err("must be refused"),
-    }
 }
 
 fn celsius(t: f64) -> ThermodynamicTemperature {
@@ -254,7 +246,7 @@ fn crush_is_lost_in_a_housing_that_grows_more_than_the_shells() {
     assert!((cold - 80e-6 / core::f64::consts::PI).abs() < 1e-12);
     // In a checking bore of its own the crush follows the housing.
     let own = crush.replace("upper_crush_height", "checking_bore = \"59.000 mm\", upper_crush_height");
-    let looser = find(&self::sheet(&own), "main_bearing_crush", None).value.si;
+    let looser = find(&common::sheet(&own), "main_bearing_crush", None).value.si;
     assert!((cold - looser - 12e-6).abs() < 1e-12);
     let growth = 59.012e-3 * (strain(Material::Steel1040, 100.0) - strain(Material::AluminiumA356, 90.0));
     let surplus = cold * (1.0 + strain(Material::Steel1040, 100.0));
@@ -433,7 +425,7 @@ fn a_fit_that_is_lost_when_hot_is_a_finding_and_yield_is_a_limit() {
         (Judgement::Fail, 0.0)
     );
     let cooled = SEAT.replace("assembly_gap", "cold_expansion = \"9 um/m/K\"\nassembly_gap");
-    let cooling = find(&self::sheet(&format!("{BARE}{WARM}{cooled}")), "press_cooling", None).value.si;
+    let cooling = find(&common::sheet(&format!("{BARE}{WARM}{cooled}")), "press_cooling", None).value.si;
     assert!((cooling - 0.14e-3 / (38e-3 * 9e-6)).abs() < 1e-6);
     let tight = SEAT.replace("38.110", "38.400");
     let sheet_ = sheet(&format!("{BARE}{WARM}{tight}"));

@@ -63,6 +63,18 @@ def _styled(width: float, height: float) -> Iterator[Plot]:
         yield Plot(figsize=(width, height), layout="constrained")
 
 
+@contextmanager
+def _panels(count: int, height: float, below: float) -> Iterator[tuple[Plot, Any]]:
+    """So many panels, two beside each other; those that fill the last row are hidden."""
+    columns = min(2, count)
+    rows = -(-count // columns)
+    with _styled(3.4 * columns if columns > 1 else 4.6, height * rows + below) as figure:
+        grid = figure.subplots(rows, columns, squeeze=False).flatten()
+        yield figure, grid[:count]
+        for ax in grid[count:]:
+            ax.set_visible(False)
+
+
 def piston_motion(cylinder: Cylinder, speed: Any) -> Plot:
     """Piston position, velocity and acceleration over one revolution at a shaft speed such as "6500 rpm"."""
     table = motion_table(cylinder, speed=speed)
@@ -161,14 +173,9 @@ def clearances(sheet: Sheet, group: str) -> Plot:
         known = ", ".join(dict.fromkeys(f.group for f in sheet.findings))
         raise ValueError(f"the sheet has no group {group!r}; it has {known}")
     terms = list(dict.fromkeys(f.what for f in findings))
-    columns = min(2, len(terms))
-    rows = -(-len(terms) // columns)
-    with _styled(3.4 * columns if columns > 1 else 4.6, 2.5 * rows + 0.4) as figure:
-        grid = figure.subplots(rows, columns, squeeze=False).flatten()
+    with _panels(len(terms), 2.5, 0.4) as (figure, grid):
         for ax, what in zip(grid, terms, strict=False):
             _values(ax, [f for f in findings if f.what == what])
-        for ax in grid[len(terms) :]:
-            ax.set_visible(False)
         _legend(figure, findings)
         return figure
 
@@ -225,14 +232,9 @@ def cold_and_hot(sheet: Sheet, group: str) -> Plot:
         raise ValueError(f"the group {group!r} has no figure in a state of temperatures")
     terms = list(dict.fromkeys(f.what for f in hot if f.raw["value"]["unit"] in ("mm", "in")))
     states = [None, *dict.fromkeys(f.state for f in hot)]
-    columns = min(2, len(terms))
-    rows = -(-len(terms) // columns)
-    with _styled(3.4 * columns if columns > 1 else 4.6, 2.5 * rows + 0.4) as figure:
-        grid = figure.subplots(rows, columns, squeeze=False).flatten()
+    with _panels(len(terms), 2.5, 0.4) as (figure, grid):
         for ax, what in zip(grid, terms, strict=False):
             _states(ax, sheet, what, states)
-        for ax in grid[len(terms) :]:
-            ax.set_visible(False)
         handles, labels = grid[0].get_legend_handles_labels()
         figure.legend(handles, labels, loc="outside lower center", ncols=len(labels))
         return figure
@@ -291,14 +293,19 @@ def _balance(sheet: Sheet) -> dict[str, Any]:
     return balance
 
 
+def _trace(sheet: Sheet) -> dict[str, Any]:
+    trace: dict[str, Any] | None = _balance(sheet)["trace"]
+    if not trace:
+        raise ValueError("the document gives too little for the shaking force: masses, engine.speed")
+    return trace
+
+
 _TRACES = (("bare", "pistons and rods alone", ":"), ("balanced", "with all that turns", "-"))
 
 
 def hodograph(sheet: Sheet) -> Plot:
     """The shaking force over one turn of the crank as the path of its tip, before and after the counterweights."""
-    trace = _balance(sheet)["trace"]
-    if not trace:
-        raise ValueError("the document gives too little for the shaking force: masses, engine.speed")
+    trace = _trace(sheet)
     with _styled(4.8, 4.8) as figure:
         ax = figure.subplots()
         for key, label, line in _TRACES:
@@ -318,9 +325,7 @@ def hodograph(sheet: Sheet) -> Plot:
 
 def shaking(sheet: Sheet) -> Plot:
     """Shaking force and moment against crank angle, before and after the counterweights."""
-    trace = _balance(sheet)["trace"]
-    if not trace:
-        raise ValueError("the document gives too little for the shaking force: masses, engine.speed")
+    trace = _trace(sheet)
     rows = (
         ("along_n", 1000.0, "force along, kN"),
         ("across_n", 1000.0, "force across, kN"),
@@ -419,10 +424,7 @@ def contributors(sheet: Sheet) -> Plot:
     stacks = sheet.stacks
     if not stacks:
         raise ValueError("the document has no tolerances that touch a figure with limits")
-    columns = min(2, len(stacks))
-    rows = -(-len(stacks) // columns)
-    with _styled(3.4 * columns if columns > 1 else 4.6, 1.9 * rows + 0.3) as figure:
-        grid = figure.subplots(rows, columns, squeeze=False).flatten()
+    with _panels(len(stacks), 1.9, 0.3) as (figure, grid):
         for ax, stack in zip(grid, stacks, strict=False):
             parts = stack["contributors"][:6]
             names = [c["reading"] for c in parts]
@@ -436,8 +438,6 @@ def contributors(sheet: Sheet) -> Plot:
             ax.grid(axis="y", visible=False)
             ax.set_title(f"{stack['term']},\n{stack['where']}", fontsize=8.5)
             ax.set_xlabel("share of the variation, %")
-        for ax in grid[len(stacks) :]:
-            ax.set_visible(False)
         return figure
 
 

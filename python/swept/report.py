@@ -65,11 +65,11 @@ def _context(sheet: Sheet) -> dict[str, Any]:
         "selections": data.get("selections", []),
         "filings": _to_file(data.get("filings", [])),
         "matching": data.get("matching"),
-        "matching_plot": _one_plot("matching", plots.matching(sheet)) if data.get("matching") else "",
+        "matching_plot": inline_svg(plots.matching(sheet), "matching") if data.get("matching") else "",
         "balance": data.get("balance"),
         "balance_plots": _balance_plots(sheet),
         "stacks": data.get("stacks", []),
-        "stacks_plot": _one_plot("contributors", plots.contributors(sheet)) if data.get("stacks") else "",
+        "stacks_plot": inline_svg(plots.contributors(sheet), "contributors") if data.get("stacks") else "",
         "spreads": [s for s in data["spreads"] if s.get("state") is None],
         "budgets": _least_sure([f for f in findings if f.budget and f.raw["limits"]]),
         "dominant": _DOMINANT,
@@ -98,12 +98,8 @@ def _balance_plots(sheet: Sheet) -> list[Markup]:
     return [inline_svg(plot, name) for name, plot in drawn]
 
 
-def _one_plot(name: str, plot: plots.Plot) -> Markup:
-    return inline_svg(plot, name)
-
-
 def _to_file(filings: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """The rings with something to do, each with what is written in the last column."""
+    """The rings with something to do."""
     return [f for f in filings if f["note"] or f["file"]["si"] > 0]
 
 

@@ -130,20 +130,28 @@ impl Harmonic {
 /// # Source
 /// Fourier; Biezeno and Grammel, Technische Dynamik, for the series (from memory).
 pub fn acceleration_harmonics(cylinder: &Cylinder) -> [Complex64; HIGHEST_ORDER] {
+    let samples = acceleration_samples(cylinder);
+    core::array::from_fn(|i| harmonic_of(&samples, i + 1))
+}
+
+/// The acceleration over one turn of the throw from the cylinder axis, over the crank radius, at a speed of one.
+fn acceleration_samples(cylinder: &Cylinder) -> Vec<f64> {
     let (speed, radius) = (AngularVelocity::from_si(1.0), cylinder.crank_radius().si());
     let zero = cylinder.top_dead_centre();
-    let samples: Vec<f64> = (0..SAMPLES)
+    (0..SAMPLES)
         .map(|k| {
             let throw = Angle::from_si(2.0 * PI * k as f64 / SAMPLES as f64);
             cylinder.piston_acceleration(throw - zero, speed).si() / radius
         })
-        .collect();
-    core::array::from_fn(|i| {
-        let order = (i + 1) as f64;
-        let term =
-            |(k, a): (usize, &f64)| Complex64::from_polar(*a, -2.0 * PI * order * k as f64 / SAMPLES as f64);
-        samples.iter().enumerate().map(term).sum::<Complex64>() * 2.0 / SAMPLES as f64
-    })
+        .collect()
+}
+
+/// One harmonic of samples over one turn.
+fn harmonic_of(samples: &[f64], order: usize) -> Complex64 {
+    let order = order as f64;
+    let term =
+        |(k, a): (usize, &f64)| Complex64::from_polar(*a, -2.0 * PI * order * k as f64 / SAMPLES as f64);
+    samples.iter().enumerate().map(term).sum::<Complex64>() * 2.0 / SAMPLES as f64
 }
 
 /// An engine that shakes.
@@ -229,9 +237,8 @@ impl ShakingEngine {
             let bank = c.station.bank_angle.si();
             let throw = c.station.throw_angle.si() - bank;
             let size = c.reciprocating.si() * c.cylinder.crank_radius().si() * arm(c.position.si()) / 2.0;
-            let harmonics = acceleration_harmonics(&c.cylinder);
-            let term = harmonics.get(order - 1).copied().unwrap_or_default();
-            let term = term * Complex64::from_polar(size, n * throw);
+            let term = harmonic_of(&acceleration_samples(&c.cylinder), order)
+                * Complex64::from_polar(size, n * throw);
             let axis = Complex64::from_polar(1.0, bank);
             forward += term * axis;
             backward += term.conj() * axis;

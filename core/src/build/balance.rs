@@ -1,7 +1,7 @@
 //! The figures of balance: bob weights, shaking forces and moments, unbalance by design and as read.
 
 use super::balance_sections::{Balance, Counterweight};
-use super::chain::{Chain, Limit, Place, PlaceKind};
+use super::chain::{Chain, Place, PlaceKind};
 use super::document::{Document, Text};
 use super::drilling::Sites;
 use super::figures::missing;
@@ -19,8 +19,8 @@ use crate::balance::{
 };
 use crate::error::{Error, Result};
 use crate::geometry::{Layout, Station};
-use crate::metrology::Limits;
 use crate::units::{Angle, AngularVelocity, Dimensioned, Length, Mass, Ratio, Unbalance};
+use std::sync::Arc;
 
 /// How a counterweight's unbalance is known.
 #[derive(Debug, Clone, Copy)]
@@ -56,7 +56,7 @@ impl Turning {
 }
 
 /// All that is known of the balance.
-#[derive(Debug, Clone)]
+#[derive(Debug)]
 pub(super) struct BalanceKeys {
     stations: Vec<Station>,
     pins: Vec<Key<Length>>,
@@ -78,22 +78,23 @@ impl BalanceKeys {
     fn read(b: &Balance, layout: &Layout, cylinders: &[CylinderKeys], r: &mut Readings) -> Result<Self> {
         use Allowed::{Any, NonNegative};
         let throws = cylinders.iter().map(|c| c.throw + 1).max().unwrap_or(0);
-        let list =
-            |field: &str, texts: &[Text], n: usize, of: &str, r: &mut Readings| -> Result<Vec<Key<Length>>> {
-                r.exact_length(field, texts.len(), n, of)?;
-                texts.iter().enumerate().map(|(i, t)| r.one(&format!("{field}[{}]", i + 1), t, Any)).collect()
-            };
-        let pins = list("balance.pin_positions", &b.pin_positions, throws, "crankpin", r)?;
+        let (pin_field, offset_field) = ("balance.pin_positions", "balance.rod_offsets");
+        r.exact_length(pin_field, b.pin_positions.len(), throws, "crankpin")?;
+        let pins = r.list(pin_field, &b.pin_positions, Any)?;
         let offsets = match &b.rod_offsets {
-            Some(texts) => Some(list("balance.rod_offsets", texts, cylinders.len(), "cylinder", r)?),
+            Some(texts) => {
+                r.exact_length(offset_field, texts.len(), cylinders.len(), "cylinder")?;
+                Some(r.list(offset_field, texts, Any)?)
+            }
             None => None,
         };
         let one = 1.0 + 1e-12;
         let share = Allowed::Between(-1e-12, one, "0 to 100 %");
-        let plane = |name: &str, text: &Option<Text>, r: &mut Readings| {
-            r.maybe::<Length>(&format!("balance.{name}"), text, Any)
-        };
-        let planes = plane("first_plane", &b.first_plane, r)?.zip(plane("second_plane", &b.second_plane, r)?);
+        let planes = r.maybe("balance.first_plane", &b.first_plane, Any)?.zip(r.maybe(
+            "balance.second_plane",
+            &b.second_plane,
+            Any,
+        )?);
         let readings = match (&b.readings, &b.trials) {
             (None, None) => None,
             (None, Some(trials)) => Some(trials::found(trials, r)?),
@@ -142,12 +143,12 @@ impl BalanceKeys {
 
     /// Reciprocating mass of a cylinder; none where a part was not weighed.
     fn reciprocating(c: &CylinderKeys, at: &Point<'_>) -> Option<Mass> {
-        Some(at.get(c.masses.piston?) + at.get(c.masses.pin?) + at.get(c.masses.small_end?))
+        c.masses.reciprocating().map(|parts| at.sum(&parts))
     }
 
-    /// What turns with the pin for one rod: big end and shells; the oil belongs to the pin.
+    /// What turns with the pin for one rod; none where a part was not weighed.
     fn rotating(c: &CylinderKeys, at: &Point<'_>) -> Option<Mass> {
-        Some(at.get(c.masses.big_end?) + at.get(c.masses.shells?))
+        c.masses.rotating().map(|parts| at.sum(&parts))
     }
 
     /// The share of the reciprocating mass: as stated, or the best for the pistons of the throw.
@@ -314,6 +315,7 @@ impl Chain {
         };
         let mut keys = BalanceKeys::read(b, layout, &self.keys.cylinders, &mut self.readings)?;
         keys.permissible = self.permissible(b, keys.planes)?;
+        let keys = Arc::new(keys);
         self.add_bob_weights(&keys);
         self.add_shaking(&keys);
         self.add_unbalance(&keys)?;
@@ -321,12 +323,12 @@ impl Chain {
         Ok(())
     }
 
-    fn add_bob_weights(&mut self, keys: &BalanceKeys) {
+    fn add_bob_weights(&mut self, keys: &Arc<BalanceKeys>) {
         for (i, c) in self.keys.cylinders.clone().into_iter().enumerate() {
-            let (Some(big), Some(shells)) = (c.masses.big_end, c.masses.shells) else { continue };
+            let Some(parts) = c.masses.rotating() else { continue };
             let place = Place::nth(PlaceKind::Cylinder, i);
             self.add(What::RotatingMass, place, "rods.big_end_mass", Vec::new(), move |at| {
-                Ok((at.get(big) + at.get(shells)).si())
+                Ok(at.sum(&parts).si())
             });
         }
         let needs = self.weighed();
@@ -354,16 +356,11 @@ impl Chain {
         ])
     }
 
-    fn add_shaking(&mut self, keys: &BalanceKeys) {
-        let mut needs = self.weighed();
-        if self.keys.speed.is_none() {
-            needs = [needs, "engine.speed".into()]
-                .iter()
-                .filter(|n| !n.is_empty())
-                .cloned()
-                .collect::<Vec<_>>()
-                .join(", ");
-        }
+    fn add_shaking(&mut self, keys: &Arc<BalanceKeys>) {
+        let speed = ("engine.speed", self.keys.speed.is_some());
+        let needs: Vec<String> =
+            [self.weighed(), missing(&[speed])].into_iter().filter(|n| !n.is_empty()).collect();
+        let needs = needs.join(", ");
         let Some(speed) = self.keys.speed.filter(|_| needs.is_empty()) else {
             return self.lacks(What::ShakingForceFirst, &needs);
         };
@@ -385,7 +382,7 @@ impl Chain {
         }
     }
 
-    fn add_unbalance(&mut self, keys: &BalanceKeys) -> Result<()> {
+    fn add_unbalance(&mut self, keys: &Arc<BalanceKeys>) -> Result<()> {
         let Some(planes) = keys.planes else {
             self.lacks(What::DesignUnbalance, "balance.first_plane, balance.second_plane");
             return Ok(());
@@ -400,10 +397,6 @@ impl Chain {
         }
         for (i, word) in ["first plane", "second plane"].into_iter().enumerate() {
             let place = Place::engine().with(word);
-            let limit = keys.permissible.as_ref().and_then(|(both, whose)| {
-                let upper = both.get(i)?.si();
-                Some((Limits::new(None, Some(upper)), whose.clone()))
-            });
             if self.weighed().is_empty() && !keys.turning.is_empty() {
                 let k = keys.clone();
                 self.add(What::DesignUnbalance, place.clone(), "balance", Vec::new(), move |at| {
@@ -416,8 +409,8 @@ impl Chain {
             self.add(What::ResidualUnbalance, place, "balance.readings", Vec::new(), move |at| {
                 Ok(at.get(amount).si())
             });
-            if let (Some((limits, whose)), Some(figure)) = (limit, self.figures.last_mut()) {
-                figure.limit = Some(Limit { limits: limits?, target: None, whose, natural: false });
+            if let Some((both, whose)) = &keys.permissible {
+                self.limit_last(None, both.get(i).map(|u| u.si()), whose.clone())?;
             }
         }
         Ok(())

@@ -168,25 +168,16 @@ pub(super) fn surveys(b: &Bearings, table: &str, n: usize, r: &mut Readings) -> 
         };
         let diameters = format!("{field}.diameters");
         r.exact_length(&diameters, survey.diameters.len(), survey.stations.len(), "station")?;
-        let mut angles = Vec::new();
-        for (j, text) in survey.angles.iter().enumerate() {
-            angles.push(r.one(&format!("{field}.angles[{}]", j + 1), text, Allowed::Any)?);
-        }
-        all_differ(&angles, r, &format!("{field}.angles"))?;
-        let mut stations = Vec::new();
-        for (j, text) in survey.stations.iter().enumerate() {
-            stations.push(r.one(&format!("{field}.stations[{}]", j + 1), text, Allowed::Any)?);
-        }
+        let angles_field = format!("{field}.angles");
+        let angles = r.list(&angles_field, &survey.angles, Allowed::Any)?;
+        all_differ(&angles, r, &angles_field)?;
+        let stations = r.list(&format!("{field}.stations"), &survey.stations, Allowed::Any)?;
         let mut rows = Vec::new();
         for (j, texts) in survey.diameters.iter().enumerate() {
             let field = format!("{diameters}[{}]", j + 1);
             r.exact_length(&field, texts.len(), survey.angles.len(), "angle")?;
-            let mut row = Vec::new();
-            for (k, text) in texts.iter().enumerate() {
-                let key = r.one(&format!("{field}[{}]", k + 1), text, Allowed::Positive)?;
-                row.push(r.belongs(key, part));
-            }
-            rows.push(row);
+            let row = r.list(&field, texts, Allowed::Positive)?;
+            rows.push(row.into_iter().map(|key| r.belongs(key, part)).collect());
         }
         let keys = SurveyKeys { bearing: survey.bearing, of: survey.of, angles, stations, diameters: rows };
         let at = r.values.clone();

@@ -133,7 +133,7 @@ pub(super) struct Chain {
     /// What the document asks to be evened out.
     pub(super) matching: Option<Asked>,
     /// What is known of the balance.
-    pub(super) balance: Option<BalanceKeys>,
+    pub(super) balance: Option<Arc<BalanceKeys>>,
     pub(super) figures: Vec<Figure>,
     pub(super) not_computed: Vec<NotComputed>,
 }
@@ -172,7 +172,7 @@ impl Chain {
         chain.add_crank();
         chain.add_masses();
         chain.add_balance(doc, layout.as_ref())?;
-        chain.set_limits(&doc.limits)?;
+        chain.set_limits_from(0, &doc.limits, "limits")?;
         chain.add_bolts(doc)?;
         chain.add_press_fits(doc)?;
         chain.add_iso_fits(doc)?;
@@ -243,6 +243,25 @@ impl Chain {
         Ok(())
     }
 
+    /// Limits the figure that was added last.
+    pub(super) fn limit_last(&mut self, lower: Option<f64>, upper: Option<f64>, whose: String) -> Result<()> {
+        self.limit_last_by(Limit { limits: Limits::new(lower, upper)?, target: None, whose, natural: false });
+        Ok(())
+    }
+
+    /// Bounds the figure that was added last from above by what nobody set.
+    pub(super) fn bound_last(&mut self, upper: f64, whose: String) -> Result<()> {
+        let limits = Limits::new(None, Some(upper))?;
+        self.limit_last_by(Limit { limits, target: None, whose, natural: true });
+        Ok(())
+    }
+
+    fn limit_last_by(&mut self, limit: Limit) {
+        if let Some(figure) = self.figures.last_mut() {
+            figure.limit = Some(limit);
+        }
+    }
+
     /// Notes, once, that a figure cannot be computed.
     pub(super) fn lacks(&mut self, what: What, needs: &str) {
         let note = NotComputed { term: what.term().term, needs: needs.into() };
@@ -263,10 +282,6 @@ impl Chain {
         }
         let error = Error::NotFinite { field: figure.what.term().term.into(), value: value.to_string() };
         Err(self.readings.place(error, figure.field))
-    }
-
-    fn set_limits(&mut self, limits: &BTreeMap<String, LimitText>) -> Result<()> {
-        self.set_limits_from(0, limits, "limits")
     }
 
     /// Sets the limits of a table on the figures that were added from the `first` on.

@@ -4,7 +4,6 @@ use super::chain::{Chain, Figure, Limit};
 use super::operation::Machining;
 use super::readings::Point;
 use super::sheet::{Evaluated, Judgement, Printed};
-use super::terms::What;
 use crate::solve::bracketed;
 use crate::units::Unit;
 use serde::Serialize;
@@ -48,11 +47,8 @@ pub(super) fn cuts(chain: &Chain, i: usize, done: &[Evaluated]) -> Result<Vec<Cu
     let (Some(figure), Some(now)) = (chain.figures.get(i), done.get(i)) else {
         return Err("there is no such figure");
     };
-    if figure.what == What::ResidualUnbalance {
-        return Err("drill, or add mass, by the plan of the balance section, and read again after each hole");
-    }
     if figure.cuts.is_empty() {
-        return Err("no operation that swept knows changes this figure; another part, or the maker's advice");
+        return Err(figure.what.without_cut());
     }
     let Some(aim) = figure.limit.as_ref().and_then(|l| aim(chain, figure, l, now)) else {
         return Err(

@@ -13,7 +13,7 @@ use crate::balance::drill::{
     POINT_ANGLE, Slug, Way, Work,
 };
 use crate::error::{Error, Result};
-use crate::units::{Angle, Dimensioned, Length, Unbalance, quantity_of};
+use crate::units::{Angle, Dimensioned, Length, Unbalance};
 use serde::Serialize;
 
 /// One hole of a plan.
@@ -91,14 +91,9 @@ pub(super) struct Sites {
     most_holes: Option<usize>,
 }
 
-/// Reads one exact figure of the setup.
-fn exact<Q: Dimensioned>(text: &Text, field: &str, r: &Readings) -> Result<Q> {
-    quantity_of(&text.0, Q::DIMENSION).map(|(si, _)| Q::from_si(si)).map_err(|e| r.place(e, field))
-}
-
 fn needed<Q: Dimensioned>(text: &Option<Text>, field: &str, r: &Readings) -> Result<Q> {
     match text {
-        Some(text) => exact(text, field, r),
+        Some(text) => r.exact(field, text),
         None => {
             let error =
                 Error::MissingKey { field: field.into(), remedy: "a site with drills needs it".into() };
@@ -108,7 +103,7 @@ fn needed<Q: Dimensioned>(text: &Option<Text>, field: &str, r: &Readings) -> Res
 }
 
 fn list<Q: Dimensioned>(texts: &[Text], field: &str, r: &Readings) -> Result<Vec<Q>> {
-    texts.iter().enumerate().map(|(i, t)| exact(t, &format!("{field}[{}]", i + 1), r)).collect()
+    texts.iter().enumerate().map(|(i, t)| r.exact(&format!("{field}[{}]", i + 1), t)).collect()
 }
 
 fn way(axial: bool) -> Way {
@@ -132,7 +127,7 @@ impl Sites {
 fn read_site(site: &Site, field: &str, r: &Readings) -> Result<DrillSite> {
     let name = |n: &str| format!("{field}.{n}");
     let point: Angle = match &site.point {
-        Some(text) => exact(text, &name("point"), r)?,
+        Some(text) => r.exact(&name("point"), text)?,
         None => Angle::from_si(POINT_ANGLE),
     };
     let work = if site.slug_diameters.is_empty() {
@@ -156,15 +151,15 @@ fn read_site(site: &Site, field: &str, r: &Readings) -> Result<DrillSite> {
     };
     Ok(DrillSite {
         cheek: site.cheek.clone(),
-        position: exact(&site.position, &name("position"), r)?,
-        from: exact(&site.from, &name("from"), r)?,
-        to: exact(&site.to, &name("to"), r)?,
-        step: exact(&site.angle_step, &name("angle_step"), r)?,
+        position: r.exact(&name("position"), &site.position)?,
+        from: r.exact(&name("from"), &site.from)?,
+        to: r.exact(&name("to"), &site.to)?,
+        step: r.exact(&name("angle_step"), &site.angle_step)?,
         way: way(site.axial),
-        radius: exact(&site.radius, &name("radius"), r)?,
-        web: exact(&site.web, &name("web"), r)?,
+        radius: r.exact(&name("radius"), &site.radius)?,
+        web: r.exact(&name("web"), &site.web)?,
         density: metal_density(&site.metal).map_err(|e| r.place(e, &name("metal")))?,
-        width: site.width.as_ref().map(|t| exact(t, &name("width"), r)).transpose()?,
+        width: site.width.as_ref().map(|t| r.exact(&name("width"), t)).transpose()?,
         work,
     })
 }
@@ -184,12 +179,12 @@ fn read_hole(hole: &Drilled, field: &str, r: &Readings) -> Result<DrilledHole> {
     let name = |n: &str| format!("{field}.{n}");
     Ok(DrilledHole {
         cheek: hole.cheek.clone(),
-        position: exact(&hole.position, &name("position"), r)?,
-        angle: exact(&hole.angle, &name("angle"), r)?,
+        position: r.exact(&name("position"), &hole.position)?,
+        angle: r.exact(&name("angle"), &hole.angle)?,
         way: way(hole.axial),
-        radius: exact(&hole.radius, &name("radius"), r)?,
-        diameter: exact(&hole.diameter, &name("diameter"), r)?,
-        depth: exact(&hole.depth, &name("depth"), r)?,
+        radius: r.exact(&name("radius"), &hole.radius)?,
+        diameter: r.exact(&name("diameter"), &hole.diameter)?,
+        depth: r.exact(&name("depth"), &hole.depth)?,
     })
 }
 

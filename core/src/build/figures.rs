@@ -2,7 +2,7 @@
 
 use super::chain::{Chain, Place, PlaceKind};
 use super::document::{Arrangement, Document, Strokes};
-use super::keys::{CylinderKeys, WallKeys, angle, angles, throws};
+use super::keys::{CylinderKeys, WallKeys, angles, throws};
 use super::operation::{for_deck, for_ratio};
 use super::readings::{Key, Point};
 use super::terms::What;
@@ -123,7 +123,7 @@ impl Chain {
             (Some(angles), Some(_), _) | (Some(angles), _, Some(_)) => Some(self.layout(doc, angles)?),
             _ => None,
         };
-        let (Some(order), Some(layout)) = (&doc.engine.firing_order, &layout) else {
+        let (Some(order), Some(found)) = (&doc.engine.firing_order, &layout) else {
             let needs = missing(&[
                 ("engine.firing_order", doc.engine.firing_order.is_some()),
                 ("engine.throw_angles", doc.engine.throw_angles.is_some()),
@@ -132,7 +132,7 @@ impl Chain {
             return Ok(layout);
         };
         let intervals =
-            layout.firing_intervals(order).map_err(|e| self.readings.place(e, "engine.firing_order"))?;
+            found.firing_intervals(order).map_err(|e| self.readings.place(e, "engine.firing_order"))?;
         let after = order.iter().cycle().skip(1);
         for ((from, to), interval) in order.iter().zip(after).zip(intervals) {
             let place = Place::nth(PlaceKind::Cylinder, from - 1).with(format!("to cylinder {to}"));
@@ -140,7 +140,7 @@ impl Chain {
                 Ok(interval.si())
             });
         }
-        Ok(Some(layout.clone()))
+        Ok(layout)
     }
 
     /// The entries of the layout that stand for themselves: an order of all cylinders, angles for the arrangement that has them.
@@ -151,7 +151,7 @@ impl Chain {
             crate::geometry::check_firing_order(order, engine.cylinders).map_err(place)?;
         }
         if let Some(text) = &engine.bank_angle {
-            angle(&self.readings, "engine.bank_angle", text)?;
+            self.readings.exact::<crate::units::Angle>("engine.bank_angle", text)?;
         }
         let is = |arrangement| engine.arrangement == arrangement;
         let strays = [
@@ -189,7 +189,7 @@ impl Chain {
             Arrangement::Vee => {
                 let field = "engine.bank_angle";
                 let text = doc.engine.bank_angle.as_ref().ok_or_else(|| needs(field))?;
-                Layout::vee(angle(&self.readings, field, text)?, throw_angles, cycle)
+                Layout::vee(self.readings.exact(field, text)?, throw_angles, cycle)
             }
             Arrangement::Explicit => {
                 let field = "engine.bank_angles";
@@ -242,14 +242,10 @@ impl Chain {
     /// What goes up and down with each cylinder: piston with rings and locks, pin, small end of the rod.
     pub(super) fn add_masses(&mut self) {
         for (i, c) in self.keys.cylinders.clone().into_iter().enumerate() {
-            let (Some(piston), Some(pin), Some(small_end)) =
-                (c.masses.piston, c.masses.pin, c.masses.small_end)
-            else {
-                continue;
-            };
+            let Some(parts) = c.masses.reciprocating() else { continue };
             let place = Place::nth(PlaceKind::Cylinder, i);
             self.add(What::ReciprocatingMass, place, "pistons.mass", Vec::new(), move |at| {
-                Ok((at.get(piston) + at.get(pin) + at.get(small_end)).si())
+                Ok(at.sum(&parts).si())
             });
         }
     }

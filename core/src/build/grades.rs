@@ -47,12 +47,11 @@ pub(super) fn grades(
         let remedy = "to choose shells, a target or both limits of the clearance are needed".into();
         return Err(r.place(Error::MissingKey { field: format!("limits.{}", limit.0), remedy }, &upper));
     };
-    let mut all = |name: &str, texts: &[Text]| -> Result<Vec<Key<Length>>> {
-        let one = |(i, text): (usize, &Text)| r.one(&format!("{name}[{}]", i + 1), text, Allowed::Positive);
-        texts.iter().enumerate().map(one).collect()
-    };
-    let target = Length::from_si(target);
-    Ok(Some(GradeKeys { upper: all(&upper, &b.upper_grades)?, lower: all(&lower, &b.lower_grades)?, target }))
+    let (upper, lower) = (
+        r.list(&upper, &b.upper_grades, Allowed::Positive)?,
+        r.list(&lower, &b.lower_grades, Allowed::Positive)?,
+    );
+    Ok(Some(GradeKeys { upper, lower, target: Length::from_si(target) }))
 }
 
 /// Fits the shells that serve best where none was measured.

@@ -7,9 +7,7 @@ use super::readings::{Allowed, Key, Readings};
 use super::sections::Surveyed;
 use crate::balance::RodMass;
 use crate::error::{Error, Result};
-use crate::units::{
-    Angle, AngularVelocity, Dimension, Dimensioned, Force, Length, Mass, Pressure, Volume, quantity_of,
-};
+use crate::units::{Angle, AngularVelocity, Dimensioned, Force, Length, Mass, Pressure, Volume};
 
 /// More cylinders than this are taken for a slip of the pen.
 const MOST_CYLINDERS: usize = 48;
@@ -96,6 +94,18 @@ pub(super) struct MassKeys {
     pub(super) shells: Maybe<Mass>,
 }
 
+impl MassKeys {
+    /// What goes up and down, where all of it was weighed.
+    pub(super) fn reciprocating(&self) -> Option<[Key<Mass>; 3]> {
+        Some([self.piston?, self.pin?, self.small_end?])
+    }
+
+    /// What turns with the pin for one rod, where all of it was weighed; the oil belongs to the pin.
+    pub(super) fn rotating(&self) -> Option<[Key<Mass>; 2]> {
+        Some([self.big_end?, self.shells?])
+    }
+}
+
 /// Wall readings around one bore.
 #[derive(Debug, Clone)]
 pub(super) struct WallKeys {
@@ -145,16 +155,9 @@ pub(super) fn check_cylinders(doc: &Document, readings: &Readings) -> Result<()>
     Err(readings.place(error, "engine.cylinders"))
 }
 
-/// An angle of the design, exact.
-pub(super) fn angle(readings: &Readings, field: &str, text: &Text) -> Result<Angle> {
-    quantity_of(&text.0, Dimension::Angle)
-        .map(|(si, _)| Angle::from_si(si))
-        .map_err(|e| readings.place(e, field))
-}
-
 /// A list of angles of the design.
 pub(super) fn angles(readings: &Readings, field: &str, texts: &[Text]) -> Result<Vec<Angle>> {
-    texts.iter().enumerate().map(|(i, t)| angle(readings, &format!("{field}[{}]", i + 1), t)).collect()
+    texts.iter().enumerate().map(|(i, t)| readings.exact(&format!("{field}[{}]", i + 1), t)).collect()
 }
 
 /// Which bank a cylinder (from 0) is on: banks alternate in a vee and a flat engine; explicit banks go by their angle.

@@ -1,6 +1,6 @@
 //! The figures of press fits, and of holes and shafts against a fit by ISO 286.
 
-use super::chain::{Chain, Limit, Place, PlaceKind};
+use super::chain::{Chain, Place, PlaceKind};
 use super::document::{Document, Text};
 use super::operation::{Operation, machining};
 use super::parts;
@@ -10,7 +10,6 @@ use super::terms::What;
 use crate::clearance::material::Material;
 use crate::clearance::{IsoFit, PressFit, PressPart, ToleranceClass, pin_clearance};
 use crate::error::Result;
-use crate::metrology::Limits;
 use crate::units::{Dimensioned, Length, Pressure, Ratio};
 
 /// The readings of one press fit.
@@ -147,7 +146,7 @@ impl Chain {
                 });
                 let whose = "liquid nitrogen boils at -196 degC; heat the outer part too".to_owned();
                 let most = self.thermal.measured_at() - NITROGEN;
-                self.bound_last(Limits::new(None, Some(most))?, whose);
+                self.bound_last(most, whose)?;
             }
             None => self.lacks(What::PressCooling, &format!("{field}.cold_expansion")),
         }
@@ -160,15 +159,7 @@ impl Chain {
         let whose =
             format!("the data on {} end at {} degC", keys.outer.name(), keys.outer.last_temperature());
         let most = keys.outer.last_temperature() + 273.15 - self.thermal.measured_at();
-        self.bound_last(Limits::new(None, Some(most))?, whose);
-        Ok(())
-    }
-
-    /// Bounds the figure that was added last by what nobody set.
-    fn bound_last(&mut self, limits: Limits, whose: String) {
-        if let Some(figure) = self.figures.last_mut() {
-            figure.limit = Some(Limit { limits, target: None, whose, natural: true });
-        }
+        self.bound_last(most, whose)
     }
 
     /// A stated yield strength limits the stress that was added last.
@@ -178,16 +169,7 @@ impl Chain {
         };
         let values = &self.readings.values;
         let upper = Point::new(&self.readings, values).get(key).si();
-        let limit = Limit {
-            limits: Limits::new(None, Some(upper))?,
-            target: None,
-            whose: "yield strength stated".into(),
-            natural: false,
-        };
-        if let Some(figure) = self.figures.last_mut() {
-            figure.limit = Some(limit);
-        }
-        Ok(())
+        self.limit_last(None, Some(upper), "yield strength stated".into())
     }
 
     fn material(&self, name: &str, field: &str) -> Result<Material> {
@@ -215,15 +197,18 @@ impl Chain {
             let d = class.deviations(fit.nominal)?;
             Ok((fit.nominal + d.lower, fit.nominal + d.upper))
         };
+        let limited = |chain: &mut Self, (lower, upper): (Length, Length)| {
+            chain.limit_last(Some(lower.si()), Some(upper.si()), whose.clone())
+        };
         if let Some(hole) = hole {
             let cuts = vec![machining(Operation::HonePinBore, [hole.index])];
             self.add(What::FitHole, place.clone(), "fits", cuts, move |at| Ok(at.get(hole).si()));
-            self.limit_by(sizes(&fit.hole)?, &whose)?;
+            limited(self, sizes(&fit.hole)?)?;
         }
         if let Some(shaft) = shaft {
             let cuts = vec![machining(Operation::GrindJournal, [shaft.index])];
             self.add(What::FitShaft, place.clone(), "fits", cuts, move |at| Ok(at.get(shaft).si()));
-            self.limit_by(sizes(&fit.shaft)?, &whose)?;
+            limited(self, sizes(&fit.shaft)?)?;
         }
         if let (Some(hole), Some(shaft)) = (hole, shaft) {
             let cuts = vec![
@@ -233,16 +218,7 @@ impl Chain {
             self.add(What::FitClearance, place, "fits", cuts, move |at| {
                 Ok(pin_clearance(at.get(hole), at.get(shaft)).si())
             });
-            self.limit_by(fit.clearance()?, &whose)?;
-        }
-        Ok(())
-    }
-
-    /// Limits the figure that was added last.
-    fn limit_by(&mut self, (lower, upper): (Length, Length), whose: &str) -> Result<()> {
-        let limits = Limits::new(Some(lower.si()), Some(upper.si()))?;
-        if let Some(figure) = self.figures.last_mut() {
-            figure.limit = Some(Limit { limits, target: None, whose: whose.into(), natural: false });
+            limited(self, fit.clearance()?)?;
         }
         Ok(())
     }

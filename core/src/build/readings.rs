@@ -6,7 +6,7 @@ use super::parts::{self, Part};
 use super::states::Thermal;
 use crate::error::{Error, Result};
 use crate::metrology::reading::{COVERAGE_FACTOR, parse_text};
-use crate::units::{Dimension, Dimensioned, Length, MILLIMETRE, RATIO, Ratio, Unit};
+use crate::units::{Dimension, Dimensioned, Length, MILLIMETRE, RATIO, Ratio, Unit, quantity_of};
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 use std::marker::PhantomData;
@@ -73,7 +73,7 @@ impl Readings {
         let line = self.lines.of(field);
         let raw = parse_text(&text.0, Q::DIMENSION).map_err(|e| e.at(line, field))?;
         check(raw.si, text.0.trim(), Q::DIMENSION, allowed).map_err(|e| e.at(line, field))?;
-        self.entries.push(Entry {
+        let entry = Entry {
             field: field.into(),
             written: true,
             line,
@@ -81,13 +81,13 @@ impl Readings {
             expanded: raw.expanded_si,
             allowed,
             part: parts::belonging(field).filter(|_| Q::DIMENSION == Dimension::Length),
-        });
-        Ok(self.valued(raw.si))
+        };
+        Ok(self.push(entry, raw.si))
     }
 
     /// What a proposed honing takes off a bore's diameter: no entry of the document, zero until a cut moves it.
     pub(super) fn stock(&mut self, cylinder: usize) -> Key<Length> {
-        self.entries.push(Entry {
+        let entry = Entry {
             field: format!("hone stock on the diameter, cylinder {cylinder}"),
             written: false,
             line: None,
@@ -95,13 +95,13 @@ impl Readings {
             expanded: None,
             allowed: Allowed::NonNegative,
             part: Some(parts::BORES),
-        });
-        self.valued(0.0)
+        };
+        self.push(entry, 0.0)
     }
 
     /// A factor of one with an expanded uncertainty, which belongs to an entry but is none of its own.
     pub(super) fn factor(&mut self, name: &str, of: &str, expanded: f64) -> Key<Ratio> {
-        self.entries.push(Entry {
+        let entry = Entry {
             field: name.into(),
             written: false,
             line: self.lines.of(of),
@@ -109,16 +109,15 @@ impl Readings {
             expanded: Some(expanded),
             allowed: Allowed::Positive,
             part: None,
-        });
-        self.valued(1.0)
+        };
+        self.push(entry, 1.0)
     }
 
     /// A further part that one entry speaks for: the same figure with an uncertainty of its own.
     pub(super) fn copy<Q>(&mut self, key: Key<Q>, name: &str) -> Key<Q> {
         if let (Some(entry), Some(value)) = (self.entries.get(key.index), self.values.get(key.index)) {
             let (entry, value) = (Entry { field: name.into(), written: false, ..entry.clone() }, *value);
-            self.entries.push(entry);
-            return self.valued(value);
+            return self.push(entry, value);
         }
         key
     }
@@ -142,7 +141,7 @@ impl Readings {
         si: f64,
         expanded: Option<f64>,
     ) -> Key<Q> {
-        self.entries.push(Entry {
+        let entry = Entry {
             field: name.into(),
             written: true,
             line: self.lines.of(table),
@@ -150,12 +149,13 @@ impl Readings {
             expanded,
             allowed: Allowed::Any,
             part: None,
-        });
-        self.valued(si)
+        };
+        self.push(entry, si)
     }
 
-    /// The value of the entry that was added last.
-    fn valued<Q>(&mut self, si: f64) -> Key<Q> {
+    /// Adds an entry with its value.
+    fn push<Q>(&mut self, entry: Entry, si: f64) -> Key<Q> {
+        self.entries.push(entry);
         self.values.push(si);
         Key { index: self.values.len() - 1, quantity: PhantomData }
     }
@@ -197,13 +197,26 @@ impl Readings {
             Each::One(text) => Ok(vec![self.one(field, text, allowed)?; count]),
             Each::Many(texts) => {
                 self.length(field, texts.len(), count, of)?;
-                texts
-                    .iter()
-                    .enumerate()
-                    .map(|(i, text)| self.one(&format!("{field}[{}]", i + 1), text, allowed))
-                    .collect()
+                self.list(field, texts, allowed)
             }
         }
+    }
+
+    /// Takes a list of figures in, however many.
+    pub(super) fn list<Q: Dimensioned>(
+        &mut self,
+        field: &str,
+        texts: &[Text],
+        allowed: Allowed,
+    ) -> Result<Vec<Key<Q>>> {
+        let one = |(i, text): (usize, &Text)| self.one(&format!("{field}[{}]", i + 1), text, allowed);
+        texts.iter().enumerate().map(one).collect()
+    }
+
+    /// An exact figure of the setup, which is no reading.
+    pub(super) fn exact<Q: Dimensioned>(&self, field: &str, text: &Text) -> Result<Q> {
+        let read = quantity_of(&text.0, Q::DIMENSION).map(|(si, _)| Q::from_si(si));
+        read.map_err(|e| self.place(e, field))
     }
 
     /// As [`Readings::each`], where the entry may be absent.
@@ -346,6 +359,11 @@ impl<'a> Point<'a> {
             seen.readings.borrow_mut().insert(key.index);
         }
         Q::from_si(self.base.get(key.index).copied().unwrap_or(f64::NAN))
+    }
+
+    /// The sum of several readings at this point.
+    pub(super) fn sum<Q: Dimensioned>(&self, keys: &[Key<Q>]) -> Q {
+        Q::from_si(keys.iter().map(|key| self.get(*key).si()).sum())
     }
 
     /// The value of a reading at this point, grown with another part than its own.

@@ -354,6 +354,16 @@ impl What {
         }
     }
 
+    /// Why nothing that is cut brings it in, where it has no operation.
+    pub(super) const fn without_cut(self) -> &'static str {
+        match self {
+            Self::ResidualUnbalance => {
+                "drill, or add mass, by the plan of the balance section, and read again after each hole"
+            }
+            _ => "no operation that swept knows changes this figure; another part, or the maker's advice",
+        }
+    }
+
     /// What it means to be at its natural limit.
     pub(super) const fn natural_limit(self) -> &'static str {
         match self {

@@ -198,6 +198,15 @@ fn deviations_of(text: &str, dimension: Dimension) -> Result<Tolerance> {
     Tolerance::new(a.min(b), a.max(b))
 }
 
+/// A figure with the readings behind it, their nominal values and tolerances, and the stack they make.
+struct Stacked<'a> {
+    figure: &'a Figure,
+    readings: Vec<usize>,
+    x: Vec<f64>,
+    zones: Vec<Tolerance>,
+    found: Stack,
+}
+
 /// How far the worst case stays inside the limits; below zero it leaves them.
 fn margin(found: &Stack, limits: &Limits) -> f64 {
     let low = limits.lower().map_or(f64::INFINITY, |l| found.worst.0 - l);
@@ -214,17 +223,18 @@ impl Chain {
         for what in What::ALL {
             let figures =
                 self.figures.iter().filter(|f| f.what == what && f.state.is_none() && f.limit.is_some());
-            let mut tightest: Option<(f64, &Figure)> = None;
+            let mut tightest: Option<(f64, Stacked<'_>)> = None;
             for figure in figures {
-                let (found, _) = self.stack_of(figure)?;
-                let varies = found.effects.iter().any(|e| *e != 0.0);
-                let margin = figure.limit.as_ref().map_or(f64::INFINITY, |l| margin(&found, &l.limits));
-                if varies && tightest.is_none_or(|t| margin < t.0) {
-                    tightest = Some((margin, figure));
+                let stacked = self.stacked(figure)?;
+                let varies = stacked.found.effects.iter().any(|e| *e != 0.0);
+                let margin =
+                    figure.limit.as_ref().map_or(f64::INFINITY, |l| margin(&stacked.found, &l.limits));
+                if varies && tightest.as_ref().is_none_or(|t| margin < t.0) {
+                    tightest = Some((margin, stacked));
                 }
             }
-            if let Some((_, figure)) = tightest {
-                rows.push(self.tolerance_stack(figure, SHEET_TRIALS, Distribution::Normal)?);
+            if let Some((_, stacked)) = tightest {
+                rows.push(self.sampled(&stacked, SHEET_TRIALS, Distribution::Normal)?);
             }
         }
         Ok(rows)
@@ -248,27 +258,20 @@ impl Chain {
         })
     }
 
-    /// A figure as a function of the readings that it looks at.
-    fn stack_of(&self, figure: &Figure) -> Result<(Stack, Vec<usize>)> {
-        let (readings, x, zones) = self.toleranced(figure)?;
-        let here = Point::new(&self.readings, &self.readings.values);
-        let found = stack(&x, &zones, |moved| self.value(figure, &here.moved(&readings, moved)))?;
-        Ok((found, readings))
-    }
-
-    /// The readings behind a figure, their values and their tolerances.
-    fn toleranced(&self, figure: &Figure) -> Result<(Vec<usize>, Vec<f64>, Vec<Tolerance>)> {
+    /// A figure over the readings behind it, at their nominal values and over their tolerances.
+    fn stacked<'a>(&self, figure: &'a Figure) -> Result<Stacked<'a>> {
         let seen = Seen::default();
         let here = Point::new(&self.readings, &self.readings.values);
         self.value(figure, &here.noting(&seen))?;
         let readings: Vec<usize> = seen.readings.into_inner().into_iter().collect();
         let drawn = |i: &usize| self.tolerances.get(*i).copied().unwrap_or(Drawn::EXACT);
-        let x = readings
+        let x: Vec<f64> = readings
             .iter()
             .filter_map(|i| drawn(i).nominal.or_else(|| self.readings.values.get(*i).copied()))
             .collect();
-        let zones = readings.iter().map(|i| drawn(i).tolerance).collect();
-        Ok((readings, x, zones))
+        let zones: Vec<Tolerance> = readings.iter().map(|i| drawn(i).tolerance).collect();
+        let found = stack(&x, &zones, |moved| self.value(figure, &here.moved(&readings, moved)))?;
+        Ok(Stacked { figure, readings, x, zones, found })
     }
 
     /// A figure's stack, sampled too.
@@ -278,23 +281,24 @@ impl Chain {
         trials: usize,
         distribution: Distribution,
     ) -> Result<ToleranceStack> {
-        let (found, readings) = self.stack_of(figure)?;
-        let (_, x, zones) = self.toleranced(figure)?;
+        self.sampled(&self.stacked(figure)?, trials, distribution)
+    }
+
+    fn sampled(&self, s: &Stacked<'_>, trials: usize, distribution: Distribution) -> Result<ToleranceStack> {
         let here = Point::new(&self.readings, &self.readings.values);
-        let limits = figure.limit.as_ref().map(|l| &l.limits);
-        let f = |moved: &[f64]| self.value(figure, &here.moved(&readings, moved));
-        let sampled = sample(&x, &zones, distribution, trials, limits, f)?;
-        Ok(self.printed_stack(figure, &found, &readings, &sampled, distribution))
+        let limits = s.figure.limit.as_ref().map(|l| &l.limits);
+        let f = |moved: &[f64]| self.value(s.figure, &here.moved(&s.readings, moved));
+        let sampled = sample(&s.x, &s.zones, distribution, trials, limits, f)?;
+        Ok(self.printed_stack(s, &sampled, distribution))
     }
 
     fn printed_stack(
         &self,
-        figure: &Figure,
-        found: &Stack,
-        readings: &[usize],
+        stacked: &Stacked<'_>,
         sampled: &Sampled,
         distribution: Distribution,
     ) -> ToleranceStack {
+        let Stacked { figure, readings, found, .. } = stacked;
         let term = figure.what.term();
         let unit = self.unit(&term);
         let print = |si: f64| Printed::new(unit, si);

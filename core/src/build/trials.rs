@@ -1,7 +1,6 @@
 //! Trial runs of the document: the unbalance they find stands where a balancing machine's readings would.
 
 use super::balance_sections::{Trials, Vibration};
-use super::document::Text;
 use super::readings::{Key, Readings};
 use crate::balance::influence::{
     InfluenceSurvey, PhaseConvention, ReadingUncertainty, TrialRun, VibrationReading,
@@ -9,20 +8,16 @@ use crate::balance::influence::{
 use crate::balance::unbalance::UnbalanceVector;
 use crate::error::{Error, Result};
 use crate::metrology::reading::COVERAGE_FACTOR;
-use crate::units::{Angle, Dimensioned, Ratio, Unbalance, find, quantity_of};
+use crate::units::{Angle, Dimensioned, Ratio, Unbalance, find};
 
 const FIELD: &str = "balance.trials";
-
-fn exact<Q: Dimensioned>(text: &Text, field: &str, r: &Readings) -> Result<Q> {
-    quantity_of(&text.0, Q::DIMENSION).map(|(si, _)| Q::from_si(si)).map_err(|e| r.place(e, field))
-}
 
 fn vibrations(all: &[Vibration], field: &str, r: &Readings) -> Result<Vec<VibrationReading>> {
     r.exact_length(field, all.len(), 2, "sensor")?;
     let one = |(i, v): (usize, &Vibration)| {
         let field = format!("{field}[{}]", i + 1);
-        let amplitude: Ratio = exact(&v.amplitude, &format!("{field}.amplitude"), r)?;
-        let phase: Angle = exact(&v.phase, &format!("{field}.phase"), r)?;
+        let amplitude: Ratio = r.exact(&format!("{field}.amplitude"), &v.amplitude)?;
+        let phase: Angle = r.exact(&format!("{field}.phase"), &v.phase)?;
         VibrationReading::new(amplitude.si(), phase).map_err(|e| r.place(e, &field))
     };
     all.iter().enumerate().map(one).collect()
@@ -33,8 +28,8 @@ fn runs(t: &Trials, r: &Readings) -> Result<Vec<TrialRun>> {
     for (i, run) in t.runs.iter().enumerate() {
         let field = format!("{FIELD}.runs[{}]", i + 1);
         let name = |n: &str| format!("{field}.{n}");
-        let amount: Unbalance = exact(&run.weight, &name("weight"), r)?;
-        let weight = UnbalanceVector::heavy_at(amount, exact(&run.at, &name("at"), r)?)
+        let amount: Unbalance = r.exact(&name("weight"), &run.weight)?;
+        let weight = UnbalanceVector::heavy_at(amount, r.exact(&name("at"), &run.at)?)
             .map_err(|e| r.place(e, &name("weight")))?;
         let mut weights = vec![UnbalanceVector::none(); 2];
         match run.plane.checked_sub(1).and_then(|plane| weights.get_mut(plane)) {
@@ -61,18 +56,15 @@ pub(super) fn found(t: &Trials, r: &mut Readings) -> Result<[(Key<Unbalance>, Ke
             return Err(r.place(error, "balance.trials.phase"));
         }
     };
-    let maybe = |text: &Option<Text>, name: &str| -> Result<f64> {
-        match (text, name) {
-            (None, _) => Ok(0.0),
-            (Some(text), "phase_uncertainty") => {
-                exact::<Angle>(text, &format!("{FIELD}.{name}"), r).map(|a| a.si())
-            }
-            (Some(text), name) => exact::<Ratio>(text, &format!("{FIELD}.{name}"), r).map(|a| a.si()),
-        }
-    };
     // As everywhere in a document, what is stated is expanded.
-    let relative = Ratio::from_si(maybe(&t.relative_uncertainty, "relative_uncertainty")? / COVERAGE_FACTOR);
-    let phase = Angle::from_si(maybe(&t.phase_uncertainty, "phase_uncertainty")? / COVERAGE_FACTOR);
+    let relative = match &t.relative_uncertainty {
+        Some(text) => r.exact::<Ratio>("balance.trials.relative_uncertainty", text)? / COVERAGE_FACTOR,
+        None => Ratio::from_si(0.0),
+    };
+    let phase = match &t.phase_uncertainty {
+        Some(text) => r.exact::<Angle>("balance.trials.phase_uncertainty", text)? / COVERAGE_FACTOR,
+        None => Angle::from_si(0.0),
+    };
     let placed = |e: Error| r.place(e, FIELD);
     let baseline = vibrations(&t.baseline, "balance.trials.baseline", r)?;
     let survey = InfluenceSurvey::new(baseline, runs(t, r)?, convention).map_err(placed)?;
