@@ -189,6 +189,66 @@ fn a_vee_twin_of_a_textbook() {
     assert_relative_eq!(found, 836.0, max_relative = 1e-3);
 }
 
+/// Bevan, The Theory of Machines, chapter 14, example 5, as worked in an open textbook companion: 180 lb turn and 150 lb go up and down at a crank
+/// radius of 7.5 in, half of the latter is balanced at 6 in: 318.8 lb there, and 1436 lbf (1436.8, cut off) are left at 300 rpm.
+#[test]
+fn half_the_reciprocating_mass_of_a_textbook() {
+    let (pound, inch) = (0.45359237, 0.0254);
+    let (rotating, reciprocating) = (180.0 * pound, 150.0 * pound);
+    let slider =
+        Cylinder::new(mm(100.0), Length::from_si(15.0 * inch), Length::from_si(500.0), mm(0.0)).unwrap();
+    let station = Station { bank_angle: deg(0.0), throw_angle: deg(0.0) };
+    let piston = ShakingCylinder {
+        cylinder: slider,
+        station,
+        position: mm(0.0),
+        reciprocating: Mass::from_si(reciprocating),
+    };
+    let pin = RotatingMass::on_crank(Mass::from_si(rotating), Length::from_si(7.5 * inch), deg(0.0), mm(0.0))
+        .unwrap();
+    let rods = [Mass::from_si(rotating)];
+    let bob = bob_weight(&rods, &[Mass::from_si(reciprocating)], Ratio::from_si(0.5)).unwrap();
+    let weight = bob.si() * 7.5 / 6.0;
+    assert!((weight / pound - 318.8).abs() < 0.1);
+    let weight =
+        RotatingMass::on_crank(Mass::from_si(weight), Length::from_si(6.0 * inch), deg(180.0), mm(0.0))
+            .unwrap();
+    let engine = ShakingEngine::new(vec![piston], vec![pin, weight]).unwrap();
+    let speed = AngularVelocity::from_si(300.0 * core::f64::consts::PI / 30.0);
+    // The book's pound-force is a pound at 32.2 ft/s2.
+    let pound_force = pound * 32.2 * 0.3048;
+    let left = engine.force(1).unwrap();
+    assert!((force_of(left.greatest(), speed).si() / pound_force - 1436.0).abs() < 1.0);
+    // With half balanced, as much is left along the stroke as across it.
+    assert_relative_eq!(left.greatest(), left.least(), max_relative = 1e-12);
+}
+
+/// Bevan, chapter 14, example 12, as worked in an open textbook companion: three cylinders at 120 degrees about one pin, 4 lb of reciprocating mass each, 5 in stroke,
+/// 9 in rods, 1500 rpm: 4.29 lb at 3.5 in balance the first order; 266 lbf of the second order are left, with A2 = r/l.
+#[test]
+fn three_cylinders_about_one_pin_of_a_textbook() {
+    let (pound, inch) = (0.45359237, 0.0254);
+    let inches = |x: f64| Length::from_si(x * inch);
+    let cylinder = Cylinder::new(mm(100.0), inches(5.0), inches(9.0), mm(0.0)).unwrap();
+    let piston = |bank: f64| ShakingCylinder {
+        cylinder,
+        station: Station { bank_angle: deg(bank), throw_angle: deg(0.0) },
+        position: mm(0.0),
+        reciprocating: Mass::from_si(4.0 * pound),
+    };
+    let engine = ShakingEngine::new([0.0, 120.0, 240.0].map(piston).to_vec(), Vec::new()).unwrap();
+    let [weight, none] = engine.counterweights(mm(0.0), mm(50.0)).unwrap();
+    assert!((weight.unbalance.si() / inches(3.5).si() / pound - 4.29).abs() < 0.005);
+    assert_relative_eq!(weight.angle.si(), core::f64::consts::PI, max_relative = 1e-12);
+    assert!(none.unbalance.si() < 1e-12);
+    let balanced = engine.with(&[weight]).unwrap();
+    assert!(balanced.force(1).unwrap().greatest() < 1e-12);
+    let exact_over_first_term = acceleration_harmonics(&cylinder)[1].re * 9.0 / 2.5;
+    let speed = AngularVelocity::from_si(1500.0 * core::f64::consts::PI / 30.0);
+    let second = force_of(engine.force(2).unwrap().greatest(), speed).si() / exact_over_first_term;
+    assert!((second / (pound * 32.2 * 0.3048) - 266.0).abs() < 0.5);
+}
+
 #[test]
 fn what_cannot_be_is_refused() {
     assert!(ShakingEngine::new(Vec::new(), Vec::new()).is_err());

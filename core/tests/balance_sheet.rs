@@ -177,6 +177,13 @@ fn weights_and_sections_that_do_not_add_up_are_refused_in_their_place() {
             "balance.sites",
             ErrorKind::OutOfRange,
         ),
+        (
+            whole(
+                "[[balance.drilled]]\ncheek = \"rihgt\"\nposition = \"40 mm\"\nangle = \"180 deg\"\nradius = \"75 mm\"\ndiameter = \"8 mm\"\ndepth = \"9 mm\"\n",
+            ),
+            "balance.drilled[1].cheek",
+            ErrorKind::OutOfRange,
+        ),
     ];
     for (text, field, kind) in cases {
         let error = refused(&text);
@@ -243,4 +250,7 @@ fn parts_are_lightened_to_the_lightest() {
         ("piston", "cylinder 1", "2.5 g")
     );
     assert!(rows[0].too_much);
+    // A limit of its own for the kind of part goes before the one for all.
+    let rows = sheet(&text.replace("oil = ", "piston_most_off = \"3 g\"\noil = ")).balance.unwrap().lighten;
+    assert!(!rows[0].too_much);
 }

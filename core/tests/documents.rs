@@ -254,7 +254,7 @@ fn slips_of_the_pen_are_named_with_line_and_field() {
             ErrorKind::OutOfRange,
             "engine.firing_order",
         ),
-        ("speed = \"7200 rpm\"", "speed = \"120 Hz\"", ErrorKind::UnknownUnit, "engine.speed"),
+        ("speed = \"7200 rpm\"", "speed = \"120 Hz\"", ErrorKind::WrongDimension, "engine.speed"),
         ("mean_piston_speed =", "mean_piston_sped =", ErrorKind::UnknownKey, "limits.mean_piston_sped"),
         ("upper = \"22 m/s\"", "uper = \"22 m/s\"", ErrorKind::UnknownKey, "limits.mean_piston_speed.uper"),
         (

@@ -256,6 +256,29 @@ static void drilling(void) {
     told(swept_plan_drilling(&task, NULL, 0, &count, &plan) == SWEPT_OK && count == 0 && plan.removed_kg == 0.0, "inside already", "holes");
 }
 
+static void nearest(void) {
+    struct swept_drill_shortfall s;
+    double factor;
+    memset(&s, 0, sizeof s);
+    set_up();
+    count = 99, s.only_drilling = -7;
+    REFUSES(swept_nearest_drilling(&task, steps, 12, &count, &s), SWEPT_NO_SOLUTION);
+    told(count == 99 && s.only_drilling == -7 && strstr(swept_last_error_message(), "there is a plan") != NULL, "a plan", "written all the same");
+    REFUSES(swept_nearest_drilling(NULL, steps, 12, &count, &s), SWEPT_NULL_POINTER);
+    REFUSES(swept_nearest_drilling(&task, NULL, 12, &count, &s), SWEPT_NULL_POINTER);
+    REFUSES(swept_nearest_drilling(&task, steps, 12, NULL, &s), SWEPT_NULL_POINTER);
+    REFUSES(swept_nearest_drilling(&task, steps, 12, &count, NULL), SWEPT_NULL_POINTER);
+    task.first.unbalance_kg_m = 40000e-6;
+    REFUSES(PLAN(), SWEPT_NO_SOLUTION);
+    REFUSES(swept_nearest_drilling(&task, steps, 0, &count, &s), SWEPT_WRONG_LENGTH);
+    told(swept_nearest_drilling(&task, steps, 12, &count, &s) == SWEPT_OK && count > 0 && s.only_drilling == 1, "swept_nearest_drilling", "no holes");
+    if (count < 1 || count > 12) return;
+    factor = steps[count - 1].first_left_kg_m / s.first_guarded_kg_m;
+    if (steps[count - 1].second_left_kg_m / s.second_guarded_kg_m > factor) factor = steps[count - 1].second_left_kg_m / s.second_guarded_kg_m;
+    told(fabs(factor - s.nearest_factor) < 1e-9 * factor && s.least_factor > 1.0 && s.least_factor <= s.nearest_factor, "nearest", "other factors");
+    told(s.first_least_kg_m > s.first_guarded_kg_m && steps[count - 1].inside == 0, "nearest", "other figures");
+}
+
 #define SPOILS(change, status) do { set_up(); change; REFUSES(PLAN(), status); } while (0)
 #define SPOILS_BOTH(place)                                                                 \
     do {                                                                                   \
@@ -353,6 +376,7 @@ int main(void) {
     one_plane();
     hostile_drilling();
     drilling();
+    nearest();
     cautions();
     if (failures) return 1;
     puts("C: trial weights and drilling as their formulas, every bad number, text, count and pointer refused");

@@ -7,7 +7,6 @@ import math
 import pickle
 from typing import Any
 
-import numpy as np
 import pint
 import pytest
 
@@ -36,121 +35,6 @@ def of(v: swept.UnbalanceVector) -> complex:
     return cmath.rect(v.amount.m_as("kg m"), v.heavy_at.m_as("rad"))
 
 
-# --- masses and share
-
-
-def test_masses_add_up_to_the_bob_weight() -> None:
-    rod = swept.RodMass.checked(big_end="430.2 g", small_end="170.1 g", total="600 g", slack="0.5 g")
-    assert rod.total.m_as("g") == pytest.approx(600.3) and rod.big_end.m_as("g") == pytest.approx(430.2)
-    rod = swept.RodMass(big_end="430 g", small_end="170 g")
-    up = swept.reciprocating_mass(piston="400 g", pin="110 g", locks="2 g", rings="30 g", rod=rod)
-    assert up.m_as("g") == pytest.approx(712)
-    assert swept.rotating_mass(rod=rod, shells="45 g", oil="4 g").m_as("g") == pytest.approx(479)
-    bob = swept.bob_weight(rotating=["500 g"] * 2, reciprocating=["700 g"] * 2, share=0.5)
-    assert bob.m_as("g") == pytest.approx(1700)
-    off = swept.to_lightest(pint.UnitRegistry().Quantity([402.0, 400.5, 401.0], "g"), most="2 g")
-    assert off.m_as("g") == pytest.approx([1.5, 0, 0.5])
-
-
-def test_the_share_that_is_best() -> None:
-    def twin(angle: float) -> list[tuple[str, str, str]]:
-        return [(f"{side * angle / 2} deg", "0 deg", "600 g") for side in (1, -1)]
-
-    right = swept.residual_of_share(twin(90), share="50 %")
-    assert [m.m_as("g") for m in right] == pytest.approx([0, 0], abs=1e-9)
-    assert [m.m_as("g") for m in swept.residual_of_share(twin(60), share=0.5)] == pytest.approx([0, 300], abs=1e-9)
-    assert sum(m.m_as("g") for m in swept.residual_of_share(twin(60), share=0)) == pytest.approx(900)  # 1.5 m
-    assert swept.best_share(twin(60)) == pytest.approx(0.5)
-    single = [("0 deg", "0 deg", "500 g")]
-    assert swept.best_share_along(single, direction="0 deg") == pytest.approx(1)
-    assert swept.best_share_along(single, direction="90 deg") == pytest.approx(0, abs=1e-12)
-
-
-def test_a_sector_is_the_sum_of_its_pieces() -> None:
-    cheek = swept.CounterweightSector(
-        inner_radius="30 mm", outer_radius="80 mm", included_angle="120 deg", thickness="22 mm", density=7850
-    )
-    n, angle = 1000, math.radians(120)
-    r = 0.03 + 0.05 * (np.arange(n) + 0.5) / n
-    phi = angle * ((np.arange(n) + 0.5) / n - 0.5)
-    ring = 7850 * 0.022 * r * (0.05 / n)
-    assert cheek.mass.m_as("kg") == pytest.approx(ring.sum() * angle, rel=1e-5)
-    assert cheek.unbalance.m_as("kg m") == pytest.approx((ring * r).sum() * np.cos(phi).mean() * angle, rel=1e-5)
-
-
-# --- shaking forces
-
-
-def test_layouts_of_the_tables() -> None:
-    """Tables of free forces and moments, in units of m r w^2, times the spacing for moments."""
-    unit: Any = {"speed": "1 rad/s"}
-    v8 = swept.ShakingEngine(cylinders=vee(90, V8))
-    moment = v8.moment(1, about="0 mm", **unit)
-    assert moment.greatest.m_as("N m") == pytest.approx(math.sqrt(10) * 0.1)
-    assert moment.forward[0].m_as("N m") == pytest.approx(math.sqrt(10) * 0.1)
-    assert moment.backward[0].m_as("N m") == pytest.approx(0, abs=1e-12) and moment.direction is None
-    assert v8.force(1, **unit).greatest.m_as("N") == pytest.approx(0, abs=1e-12)
-    assert v8.force(2, **unit).greatest.m_as("N") == pytest.approx(0, abs=1e-12)
-    # A force goes with the square of the speed.
-    assert v8.moment(1, speed="3 rad/s", about="1 m").greatest.m_as("N m") == pytest.approx(9 * math.sqrt(10) * 0.1)
-
-    second = swept.acceleration_harmonics(SLIDER)[1].real
-    twin = swept.ShakingEngine(cylinders=vee(90, (0,)))
-    assert twin.force(1, **unit).greatest.m_as("N") == pytest.approx(1)
-    f2 = twin.force(2, **unit)
-    assert f2.along("90 deg").m_as("N") == pytest.approx(math.sqrt(2) * second)
-    assert f2.along("0 deg").m_as("N") == pytest.approx(0, abs=1e-12)
-    assert f2.direction is not None and f2.direction.m_as("deg") == pytest.approx(90)
-    narrow = swept.ShakingEngine(cylinders=vee(60, (0,))).force(1, **unit)
-    assert (narrow.greatest.m_as("N"), narrow.least.m_as("N")) == pytest.approx((1.5, 0.5))
-    assert narrow.order == 1
-
-
-def test_harmonics_of_the_slider_crank() -> None:
-    found = swept.acceleration_harmonics(SLIDER)
-    assert found == pytest.approx([1, 0.29178, 0, -0.006211, 0, 0.000149], abs=1e-6)
-
-
-def test_the_exact_force_is_the_pistons_and_that_of_the_orders() -> None:
-    single = swept.ShakingEngine(cylinders=[shaking(0, 0, 3)])
-    orders = [single.force(n, speed="6000 rpm") for n in range(1, 7)]
-    for angle in (0, 40, 155, 300):
-        along, across = single.force_at(f"{angle} deg", speed="6000 rpm")
-        acceleration = SLIDER.piston_acceleration(f"{angle} deg", speed="6000 rpm")
-        assert along.m_as("N") == pytest.approx(25 * acceleration.m_as("m/s^2"))
-        assert across.m_as("N") == pytest.approx(0, abs=1e-6)
-        moment, _ = single.moment_at(f"{angle} deg", speed="6000 rpm", about="100 mm")
-        assert moment.m_as("N m") == pytest.approx(0.2 * along.m_as("N"))
-        summed = 0j
-        for h in orders:
-            turned = cmath.exp(1j * h.order * math.radians(angle))
-            for (amount, direction), turn in ((h.forward, turned), (h.backward, turned.conjugate())):
-                summed += cmath.rect(amount.m_as("N"), direction.m_as("rad")) * turn
-        assert summed.real == pytest.approx(along.m_as("N"), rel=1e-4)
-    assert single.force_at("0 deg", speed="6000 rpm")[0].m_as("N") > 0  # towards the head
-
-
-def test_two_counterweights_take_away_all_that_turns_with_the_crank() -> None:
-    pins = [{"unbalance": "1 kg m", "angle": f"{throw} deg", "position": f"{100 * i} mm"} for i, throw in enumerate(V8)]
-    v8 = swept.ShakingEngine(cylinders=vee(90, V8), rotating=pins)
-    weights = v8.counterweights(first="-50 mm", second="350 mm")
-    # Moment of the pins sqrt(10), with their pistons' first order 2 sqrt(10), over the planes' distance of 4 spacings.
-    assert weights[0]["unbalance"].m_as("kg m") == pytest.approx(2 * math.sqrt(10) / 4)
-    assert weights[1]["position"].m_as("mm") == pytest.approx(350)
-    balanced = v8.with_masses(weights)
-    for about in ("0 mm", "1 m"):
-        assert balanced.moment(1, speed="1 rad/s", about=about).greatest.m_as("N m") == pytest.approx(0, abs=1e-12)
-    assert v8 != balanced
-
-
-def test_a_balance_shaft_turns_at_its_own_speed() -> None:
-    shaft: Any = {"unbalance": "10 g m", "angle": "0 deg", "position": "0 mm", "turns": -2}
-    engine = swept.ShakingEngine(cylinders=[], rotating=[{**shaft, "unbalance": "10000 g mm"}])
-    force = engine.force(2, speed="100 rad/s")
-    assert force.backward[0].m_as("N") == pytest.approx(0.01 * 200**2) and force.forward[0].m_as("N") == 0
-    assert engine.force(1, speed="100 rad/s").greatest.m_as("N") == 0
-
-
 # --- unbalance
 
 
@@ -172,6 +56,32 @@ def test_two_planes_act_as_all_the_vectors() -> None:
     moment = sum(of(v) * z for (v, _), z in zip(given, (0.01, 0.3), strict=True))
     assert of(first) + of(second) == pytest.approx(force)
     assert of(first) * 0.05 + of(second) * 0.25 == pytest.approx(moment)
+
+
+def test_a_rotor_is_its_static_part_and_its_couple() -> None:
+    given = [(vector("100 g mm", "20 deg"), "10 mm"), (vector("70 g mm", "260 deg"), "300 mm")]
+    rotor = swept.RotorUnbalance(given, centre="120 mm")
+    assert of(rotor.static_part) == pytest.approx(sum(of(v) for v, _ in given))
+    a, b = rotor.couple_in(first="50 mm", second="250 mm")
+    assert of(a) == pytest.approx(-of(b))
+    moment = sum(of(v) * (z - 0.12) for (v, _), z in zip(given, (0.01, 0.3), strict=True))
+    assert of(b) * 0.2 == pytest.approx(moment)
+    pair = swept.to_planes(given, first="50 mm", second="250 mm")
+    assert [of(v) for v in rotor.dynamic_in(first="50 mm", second="250 mm")] == pytest.approx([of(v) for v in pair])
+    against = swept.correction_of_unbalance(given, first="50 mm", second="250 mm")
+    assert [of(v) for v in against] == pytest.approx([-of(v) for v in pair])
+    assert rotor == swept.RotorUnbalance(given, centre="120 mm") and "heavy at" in repr(rotor)
+
+
+def test_no_bearing_is_passed_by_what_may_remain_in_planes() -> None:
+    first, second = swept.allocate_to_planes(
+        allowed=("300 g mm", "200 g mm"), bearings=("0 mm", "500 mm"), planes=("-50 mm", "350 mm")
+    )
+    a, b = first.m_as("g mm"), second.m_as("g mm")
+    # Levers at the worst angles: a plane at p loads the bearing at z by |p - other bearing| / 500.
+    loads = (a * 550 / 500 + b * 150 / 500, a * 50 / 500 + b * 350 / 500)
+    assert a / b == pytest.approx(1.5)
+    assert max(loads[0] / 300, loads[1] / 200) == pytest.approx(1)
 
 
 def test_permissible_unbalance_of_a_worked_example() -> None:
@@ -256,6 +166,27 @@ def test_how_sure_a_weight_is_and_what_stays_on() -> None:
     assert stays.unbalance[0].amount.m_as("g mm") == pytest.approx(200)
     with pytest.raises(errors.OutOfRange, match="heavier trial weight"):
         swept.correct_by_trials(baseline=baseline, runs=[run], phase="lead", relative_uncertainty=0.5)
+
+
+def test_coefficients_serve_another_day() -> None:
+    given = turbine_rotor()
+    read = [(8.5, "60 deg"), (6.5, "205 deg")]
+    runs: list[dict[str, Any]] = [
+        {"weights": [vector("10 kg m", "270 deg"), None], "readings": [(6.0, "125 deg"), (4.5, "230 deg")]},
+        {"weights": [None, vector("12 kg m", "180 deg")], "readings": [(6.0, "35 deg"), (10.5, "160 deg")]},
+    ]
+    matrix = swept.InfluenceMatrix.from_trials(baseline=read, runs=runs, phase="lead")
+    # Rao, example 9.2: A_AL = (V_A' - V_A) / W_L and so on.
+    shown = [cmath.rect(a, math.radians(d)) for a, d in ((8.5, 60), (6.0, 125), (6.5, 205), (10.5, 160))]
+    assert matrix.coefficients[0][0] == pytest.approx((shown[1] - shown[0]) / cmath.rect(10, math.radians(270)))
+    assert matrix.coefficients[1][1] == pytest.approx((shown[3] - shown[2]) / cmath.rect(12, math.pi))
+    again = swept.InfluenceMatrix(matrix.coefficients, phase="lead")
+    assert again == matrix and again.condition == given.condition
+    weights = again.correct(read)
+    assert [of(w) for w in weights] == pytest.approx([of(w) for w in given.weights])
+    assert all(amplitude < 1e-12 for amplitude, _ in again.predict(read, weights))
+    kept = again.predict(read, [None, None])
+    assert [(a, p.m_as("deg")) for a, p in kept] == [pytest.approx((8.5, 60)), pytest.approx((6.5, 205))]
 
 
 # --- drilling
@@ -468,6 +399,25 @@ def less(given: dict[str, Any], key: str) -> dict[str, Any]:
         (lambda: S.UnbalanceVector(amount="1 g mm", heavy_at=30), errors.MissingUnit, "heavy_at"),
         (lambda: S.to_planes([], first="0 mm", second="1 mm"), errors.WrongLength, "at least 1"),
         (lambda: S.to_planes([("1 g mm", "0 mm")], first="0 mm", second="1 mm"), TypeError, "UnbalanceVector"),
+        (lambda: S.RotorUnbalance([], centre="0 mm"), errors.WrongLength, "at least 1"),
+        (lambda: S.correction_of_unbalance([], first="0 mm", second="1 mm"), errors.WrongLength, "at least 1"),
+        (lambda: S.InfluenceMatrix([], phase="lead"), errors.WrongLength, "planes"),
+        (lambda: S.InfluenceMatrix([["a"]], phase="lead"), TypeError, "complex"),
+        (lambda: S.InfluenceMatrix([[1, 2], [3]], phase="lead"), errors.WrongLength, "sensor 2"),
+        (lambda: S.InfluenceMatrix([[1]], phase="lead").correct([]), errors.WrongLength, "readings"),
+        (lambda: S.InfluenceMatrix([[1]], phase="lead").predict([], []), errors.WrongLength, "weights"),
+        (
+            lambda: S.allocate_to_planes(
+                allowed=("1 g mm", "1 g mm"), bearings=("0 mm", "0 mm"), planes=("0 mm", "1 mm")
+            ),
+            errors.OutOfRange,
+            "another position",
+        ),
+        (
+            lambda: S.allocate_to_planes(allowed="1 g mm", bearings=("0 mm", "0 mm"), planes=("0 mm", "1 mm")),
+            TypeError,
+            "allowed",
+        ),
         (lambda: S.BalanceGrade("G 6.4"), errors.OutOfRange, "G 6.3"),
         (lambda: S.BalanceGrade("fine"), errors.Unreadable, "such as"),
         (lambda: S.BalanceGrade(6.3), TypeError, "str"),

@@ -266,6 +266,24 @@ struct swept_drill_plan {
   int32_t proved;
 };
 
+// How far the sites fall short where there is no plan.
+struct swept_drill_shortfall {
+  // Plane A keeps at least this, whatever becomes of plane B: a lower bound, kg m.
+  double first_least_kg_m;
+  // Plane B keeps at least this, whatever becomes of plane A: a lower bound, kg m.
+  double second_least_kg_m;
+  // What plane A's residual should keep to: its limit less the guard, kg m.
+  double first_guarded_kg_m;
+  // What plane B's residual should keep to, kg m.
+  double second_guarded_kg_m;
+  // One of the planes keeps at least so many times its guarded limit: a lower bound.
+  double least_factor;
+  // With the holes given, the greater of both unbalances over the guarded limits.
+  double nearest_factor;
+  // 1 where all sites are for drilling, so that mass can only go, else 0.
+  int32_t only_drilling;
+};
+
 // What a sensor shows: amplitude in any unit, the same in all runs, and phase.
 struct swept_vibration {
   // Amplitude, in the unit it was read in.
@@ -864,10 +882,18 @@ swept_status swept_deck_height_for(const struct swept_cylinder *cylinder,
 // Pointers: `out` is valid for a write; null is refused.
 swept_status swept_piston_to_head(double deck_clearance_m, double gasket_thickness_m, double *out);
 
+// How many cautions there are for the person at the drill.
+size_t swept_drill_caution_count(void);
+
+// What the person at the drill must know, by its index, from 0 and below swept_drill_caution_count(). Static, not to be freed.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_drill_caution(size_t index,
+                                 const char **out);
+
 // The fewest holes, and of such plans the least metal removed, that bring both planes inside their limits less the guard. Written are the holes in
 // their order, each the one that helps most, how many they are (none where all is inside already), and what the plan comes to. Where the
-// sites fall short the status is SWEPT_NO_SOLUTION and the message says by how much. A `capacity` below the holes of the plan is a wrong length; 12 places
-// always suffice. Show swept_drill_caution() with every plan.
+// sites fall short the status is SWEPT_NO_SOLUTION, the message says by how much, and swept_nearest_drilling() gives the holes that come nearest. A `capacity`
+// below the holes of the plan is a wrong length; 12 places always suffice. Show swept_drill_caution() with every plan.
 // Pointers: `task` is valid for a read, its pointers and those of its sites and holes for reads of their counts; `out_steps` is valid for writes of `capacity` steps, or null
 // with a capacity of zero; `out_count` and `out_plan` are valid for a write; null is refused.
 swept_status swept_plan_drilling(const struct swept_drill_task *task,
@@ -876,13 +902,14 @@ swept_status swept_plan_drilling(const struct swept_drill_task *task,
                                  size_t *out_count,
                                  struct swept_drill_plan *out_plan);
 
-// How many cautions there are for the person at the drill.
-size_t swept_drill_caution_count(void);
-
-// What the person at the drill must know, by its index, from 0 and below swept_drill_caution_count(). Static, not to be freed.
-// Pointers: `out` is valid for a write; null is refused.
-swept_status swept_drill_caution(size_t index,
-                                 const char **out);
+// Where swept_plan_drilling() finds no plan: the holes that come nearest to the limits, and how far the sites fall short. The same search, so that it takes
+// the same time again. Where there is a plan the status is SWEPT_NO_SOLUTION and the message says so. Show swept_drill_caution() with the holes.
+// Pointers: As swept_plan_drilling(); `out_shortfall` is valid for a write; null is refused.
+swept_status swept_nearest_drilling(const struct swept_drill_task *task,
+                                    struct swept_drill_step *out_steps,
+                                    size_t capacity,
+                                    size_t *out_count,
+                                    struct swept_drill_shortfall *out_shortfall);
 
 // Clearance of a pin in a boss, a bush or a rod eye, on the diameter, m; below zero the pin is pressed in.
 // Pointers: `out` is valid for a write; null is refused.

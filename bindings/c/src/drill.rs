@@ -1,17 +1,12 @@
 //! Which holes to drill in counterweights, or where to add slugs, for the balance of a crankshaft.
 
 use crate::clearance::not_one_of;
-use crate::status::{
-    Failure, Outcome, check_out, entry, finite_result, get, guard, slice, swept_status, text, write,
-    write_list,
-};
+use crate::status::{Outcome, check_out, entry, guard, slice, swept_status, text, write};
 use core::ffi::c_char;
 use std::ffi::CString;
 use std::sync::LazyLock;
-use swept::Error;
 use swept::balance::drill::{
-    CAUTIONS, DEFAULT_EFFORT, DEFAULT_MOST_HOLES, DrillAnswer, DrillPlan, DrillPlane, DrillSite, DrillStep,
-    DrillTask, DrilledHole, GUARD, Slug, Way, Work,
+    CAUTIONS, DEFAULT_MOST_HOLES, DrillPlane, DrillSite, DrillTask, DrilledHole, GUARD, Slug, Way, Work,
 };
 use swept::units::{Angle, Dimensioned, Length, Ratio, Unbalance};
 
@@ -134,58 +129,6 @@ pub struct swept_drill_task {
     pub effort: u64,
 }
 
-/// One hole to drill, with a slug to press into it where the site is one of slugs.
-#[allow(non_camel_case_types)]
-#[repr(C)]
-#[derive(Debug, Clone, Copy)]
-pub struct swept_drill_step {
-    /// Which of the sites, from 0.
-    pub site: usize,
-    /// Where the hole stands, rad.
-    pub angle_rad: f64,
-    /// Its diameter, m.
-    pub diameter_m: f64,
-    /// Depth of its full diameter, m.
-    pub depth_m: f64,
-    /// Metal of the crank that goes, kg.
-    pub removed_kg: f64,
-    /// Mass of the slug that comes; zero where none does, kg.
-    pub slug_kg: f64,
-    /// Unbalance of the hole itself: taken away at its angle, or added there where there is a slug, kg m.
-    pub amount_kg_m: f64,
-    /// Unbalance of plane A after this step, kg m.
-    pub first_left_kg_m: f64,
-    /// Where it is heavy, rad.
-    pub first_heavy_at_rad: f64,
-    /// Unbalance of plane B after this step, kg m.
-    pub second_left_kg_m: f64,
-    /// Where it is heavy, rad.
-    pub second_heavy_at_rad: f64,
-    /// 1 where both planes are inside their limits, less the guard, after this step, else 0.
-    pub inside: i32,
-}
-
-/// What a plan comes to.
-#[allow(non_camel_case_types)]
-#[repr(C)]
-#[derive(Debug, Clone, Copy)]
-pub struct swept_drill_plan {
-    /// What plane A's residual keeps to: its limit less the guard, kg m.
-    pub first_guarded_kg_m: f64,
-    /// What plane B's residual keeps to, kg m.
-    pub second_guarded_kg_m: f64,
-    /// Metal of the crank that goes in all, kg.
-    pub removed_kg: f64,
-    /// Mass of all slugs, kg.
-    pub slugs_kg: f64,
-    /// No plan has fewer holes.
-    pub least_holes: usize,
-    /// No plan with as many holes as this one removes less metal, kg.
-    pub least_metal_kg: f64,
-    /// 1 where no plan has fewer holes and none with as many removes less metal, else 0.
-    pub proved: i32,
-}
-
 fn way(axial: i32) -> Outcome<Way> {
     match axial {
         0 => Ok(Way::Radial),
@@ -283,7 +226,7 @@ impl swept_drill_task {
     ///
     /// # Safety
     /// Its pointers, and those of its sites and holes, are null or valid for reads of their counts, its texts zero-terminated.
-    unsafe fn checked(&self) -> Outcome<DrillTask> {
+    pub(crate) unsafe fn checked(&self) -> Outcome<DrillTask> {
         // SAFETY: passed on from the caller.
         let sites = unsafe { slice(self.sites, self.site_count, "sites")? };
         // SAFETY: passed on from the caller.
@@ -297,84 +240,6 @@ impl swept_drill_task {
         let guard = given(self.guard).unwrap_or(Ratio::from_si(GUARD));
         Ok(task.with_guard(guard)?.with_most_holes(most)?.with_drilled(drilled)?)
     }
-}
-
-impl swept_drill_step {
-    fn of(step: &DrillStep) -> Self {
-        let ((first, first_at), (second, second_at)) = (step.left(0), step.left(1));
-        Self {
-            site: step.site,
-            angle_rad: step.hole.angle.si(),
-            diameter_m: step.hole.diameter.si(),
-            depth_m: step.hole.depth.si(),
-            removed_kg: step.removed.si(),
-            slug_kg: step.slug.si(),
-            amount_kg_m: step.amount.si(),
-            first_left_kg_m: first.si(),
-            first_heavy_at_rad: first_at.si(),
-            second_left_kg_m: second.si(),
-            second_heavy_at_rad: second_at.si(),
-            inside: i32::from(step.inside),
-        }
-    }
-}
-
-impl swept_drill_plan {
-    fn of(plan: &DrillPlan) -> Outcome<Self> {
-        let [first, second] = plan.guarded;
-        Ok(Self {
-            first_guarded_kg_m: first.si(),
-            second_guarded_kg_m: second.si(),
-            removed_kg: finite_result(plan.removed.si())?,
-            slugs_kg: finite_result(plan.slugs.si())?,
-            least_holes: plan.least_holes,
-            least_metal_kg: finite_result(plan.least_metal.si())?,
-            proved: i32::from(plan.proved),
-        })
-    }
-}
-
-/// The fewest holes, and of such plans the least metal removed, that bring both planes inside their limits less the guard. Written are the holes in
-/// their order, each the one that helps most, how many they are (none where all is inside already), and what the plan comes to. Where the
-/// sites fall short the status is SWEPT_NO_SOLUTION and the message says by how much. A `capacity` below the holes of the plan is a wrong length; 12 places
-/// always suffice. Show swept_drill_caution() with every plan.
-///
-/// # Safety
-/// `task` is valid for a read, its pointers and those of its sites and holes for reads of their counts; `out_steps` is valid for writes of `capacity` steps, or null
-/// with a capacity of zero; `out_count` and `out_plan` are valid for a write; null is refused.
-#[unsafe(no_mangle)]
-pub unsafe extern "C" fn swept_plan_drilling(
-    task: *const swept_drill_task,
-    out_steps: *mut swept_drill_step,
-    capacity: usize,
-    out_count: *mut usize,
-    out_plan: *mut swept_drill_plan,
-) -> swept_status {
-    guard(|| {
-        if capacity > 0 {
-            check_out(out_steps)?;
-        }
-        check_out(out_count)?;
-        check_out(out_plan)?;
-        // SAFETY: passed on from the caller.
-        let given = unsafe { get(task, "task")? };
-        let effort = if given.effort == 0 { DEFAULT_EFFORT } else { given.effort };
-        // SAFETY: passed on from the caller.
-        let plan = match unsafe { given.checked()? }.plan(effort)? {
-            DrillAnswer::Plan(plan) => plan,
-            DrillAnswer::Short(shortfall) => return Err(Failure::Nothing(shortfall.to_string())),
-        };
-        let count = plan.steps.len();
-        if count > capacity {
-            let expected = format!("at least {count}, the holes of the plan");
-            return Err(Error::WrongLength { field: "capacity".into(), found: capacity, expected }.into());
-        }
-        let whole = swept_drill_plan::of(&plan)?;
-        // SAFETY: the caller promises as many places as `capacity`.
-        unsafe { write_list(out_steps, plan.steps.iter().map(swept_drill_step::of)) };
-        write(out_count, count)?;
-        write(out_plan, whole)
-    })
 }
 
 static TEXTS: LazyLock<Vec<CString>> =

@@ -162,6 +162,8 @@ fn si_name(dimension: Dimension) -> &'static str {
         Dimension::KinematicViscosity => "meter ** 2 / second",
         Dimension::Time => "second",
         Dimension::Expansion => "1 / kelvin",
+        Dimension::SpringRate => "newton / meter",
+        Dimension::Frequency => "hertz",
         _ => "",
     }
 }
@@ -202,6 +204,9 @@ fn refusal(dimension: Dimension, unit: &str) -> Option<&'static str> {
             Some("a shaft speed is in rpm or rad/s; a frequency could mean turns or radians a second")
         }
         Dimension::Angle if !any(&ANGLES) => Some("an angle is in deg or rad"),
+        Dimension::Frequency if any(&ANGLES) && !lower.contains("cycle") => {
+            Some("a frequency is in Hz or cycles/min; this is a rotational speed")
+        }
         Dimension::Torque if any(&ENERGIES) => Some("a torque is in N m; this is an energy"),
         Dimension::TemperatureDifference if lower.starts_with("degree_") => {
             Some("a temperature difference is in K or delta_degC; this is a temperature")

@@ -5,11 +5,13 @@ use crate::given::scalar;
 use crate::records::{Record, each, parts};
 use crate::shown::{quantity, text};
 use crate::unbalance::{PyUnbalanceVector, vector};
+use num_complex::Complex64;
 use pyo3::exceptions::{PyTypeError, PyValueError};
 use pyo3::prelude::*;
-use pyo3::types::PyDict;
+use pyo3::types::{PyComplex, PyDict};
 use swept::balance::influence::{
-    Correction, InfluenceSurvey, PhaseConvention, ReadingUncertainty, TrialRun, VibrationReading,
+    Correction, InfluenceMatrix, InfluenceSurvey, PhaseConvention, ReadingUncertainty, TrialRun,
+    VibrationReading,
 };
 use swept::balance::unbalance::UnbalanceVector;
 use swept::units::{Angle, Dimensioned, Ratio};
@@ -87,11 +89,20 @@ fn readings(field: &str, given: &Any<'_>) -> PyResult<Vec<VibrationReading>> {
     })
 }
 
+/// An `UnbalanceVector` for each plane, or None where there is none.
+fn weights_of(field: &str, given: &Any<'_>) -> PyResult<Vec<UnbalanceVector>> {
+    each(
+        field,
+        given,
+        |name, item| {
+            if item.is_none() { Ok(UnbalanceVector::none()) } else { vector(name, item) }
+        },
+    )
+}
+
 fn run(name: &str, given: &Any<'_>) -> PyResult<TrialRun> {
     let record = Record::new(name, given, &["weights", "readings", "stays"])?;
-    let weights = each(&record.place("weights"), &record.needed("weights")?, |name, item| {
-        if item.is_none() { Ok(UnbalanceVector::none()) } else { vector(name, item) }
-    })?;
+    let weights = weights_of(&record.place("weights"), &record.needed("weights")?)?;
     let readings = readings(&record.place("readings"), &record.needed("readings")?)?;
     Ok(TrialRun::new(weights, readings, record.flag("stays")?))
 }
@@ -101,6 +112,75 @@ fn convention(name: &str) -> PyResult<PhaseConvention> {
         "lead" => Ok(PhaseConvention::Lead),
         "lag" => Ok(PhaseConvention::Lag),
         _ => Err(PyValueError::new_err(format!("phase is {name:?}; write \"lead\" or \"lag\""))),
+    }
+}
+
+/// Influence coefficients: the vibration at each sensor that an unbalance in each plane makes, for another day at the same speed and in the same bearings.
+///
+/// A row for each sensor with a complex number for each plane, in units of the readings for each kg m. ``phase`` as in `correct_by_trials`.
+#[pyclass(frozen, name = "InfluenceMatrix", module = "swept")]
+pub(crate) struct PyInfluenceMatrix(InfluenceMatrix);
+
+/// A complex number, or one that Python makes complex.
+fn complex(name: &str, item: &Any<'_>) -> PyResult<Complex64> {
+    let wrong = |_| PyTypeError::new_err(format!("{name} must be a complex number"));
+    let value = item.py().import("builtins")?.call_method1("complex", (item,)).map_err(wrong)?;
+    Ok(Complex64::new(value.getattr("real")?.extract()?, value.getattr("imag")?.extract()?))
+}
+
+#[pymethods]
+impl PyInfluenceMatrix {
+    #[new]
+    #[pyo3(signature = (coefficients, *, phase))]
+    fn new(py: Python<'_>, coefficients: &Any<'_>, phase: &str) -> PyResult<Self> {
+        let rows = each("coefficients", coefficients, |name, row| each(name, row, complex))?;
+        InfluenceMatrix::new(&rows, convention(phase)?).or_raise(py).map(Self)
+    }
+
+    /// From a baseline and trial runs, given as to `correct_by_trials`.
+    #[staticmethod]
+    #[pyo3(signature = (*, baseline, runs, phase))]
+    fn from_trials(py: Python<'_>, baseline: &Any<'_>, runs: &Any<'_>, phase: &str) -> PyResult<Self> {
+        let (baseline, runs) = (readings("baseline", baseline)?, each("runs", runs, run)?);
+        let survey = InfluenceSurvey::new(baseline, runs, convention(phase)?).or_raise(py)?;
+        survey.influence().or_raise(py).map(Self)
+    }
+
+    /// A row for each sensor with an entry for each plane, in units of the readings for each kg m.
+    #[getter]
+    fn coefficients<'py>(&self, py: Python<'py>) -> Vec<Vec<Bound<'py, PyComplex>>> {
+        let entry = |sensor, plane| {
+            let value = self.0.coefficient(sensor, plane).unwrap_or_default();
+            PyComplex::from_doubles(py, value.re, value.im)
+        };
+        let row = |sensor| (0..self.0.planes()).map(|plane| entry(sensor, plane)).collect();
+        (0..self.0.sensors()).map(row).collect()
+    }
+
+    /// Condition number: infinite where planes cannot be told apart.
+    #[getter]
+    fn condition(&self, py: Python<'_>) -> PyResult<f64> {
+        self.0.condition().or_raise(py)
+    }
+
+    /// The weights to add in each plane against a vibration, a tuple of amplitude and phase for each sensor; heavy where to add.
+    fn correct(&self, py: Python<'_>, vibration: &Any<'_>) -> PyResult<Vec<PyUnbalanceVector>> {
+        Ok(vectors(&self.0.correct(&readings("vibration", vibration)?).or_raise(py)?))
+    }
+
+    /// The vibration with weights added, an `UnbalanceVector` or None for each plane, heavy where added: for weights rounded to what is at hand.
+    fn predict<'py>(
+        &self,
+        py: Python<'py>,
+        vibration: &Any<'py>,
+        weights: &Any<'py>,
+    ) -> PyResult<Vec<(f64, Any<'py>)>> {
+        let after = self.0.predict(&readings("vibration", vibration)?, &weights_of("weights", weights)?);
+        after.or_raise(py)?.iter().map(|v| Ok((v.amplitude(), quantity(py, v.phase())?))).collect()
+    }
+
+    fn __eq__(&self, other: &Self) -> bool {
+        self.0 == other.0
     }
 }
 
@@ -134,5 +214,6 @@ fn correct_by_trials(
 
 pub(crate) fn register(m: &Bound<'_, PyModule>) -> PyResult<()> {
     m.add_class::<PyCorrection>()?;
+    m.add_class::<PyInfluenceMatrix>()?;
     m.add_function(wrap_pyfunction!(correct_by_trials, m)?)
 }

@@ -16,6 +16,7 @@ mod layout;
 mod masses;
 mod matching;
 mod metrology;
+mod planes;
 mod press;
 mod records;
 mod shaking;
@@ -50,6 +51,7 @@ fn _swept(m: &Bound<'_, PyModule>) -> PyResult<()> {
         masses::register,
         matching::register,
         metrology::register,
+        planes::register,
         press::register,
         shaking::register,
         shells::register,

@@ -2,16 +2,16 @@
 
 use crate::cylinder::PyCylinder;
 use crate::errors::OrRaise;
-use crate::given::{positive, scalar};
+use crate::given::{positive, scalar, values_of};
 use crate::records::{Record, each};
-use crate::shown::{exact, quantity, text};
+use crate::shown::{exact, mapped_pair, quantity, text};
 use pyo3::prelude::*;
 use pyo3::types::{PyComplex, PyDict, PyList};
 use swept::Error;
 use swept::balance::shaking::HIGHEST_ORDER;
 use swept::balance::{self as core, Harmonic, RotatingMass, ShakingCylinder, ShakingEngine};
 use swept::geometry::Station;
-use swept::units::{Angle, AngularVelocity, Dimensioned};
+use swept::units::{Angle, AngularVelocity, Dimension, Dimensioned};
 
 type Any<'py> = Bound<'py, PyAny>;
 
@@ -222,9 +222,9 @@ impl PyShakingEngine {
         angle: &Any<'py>,
         speed: &Any<'py>,
     ) -> PyResult<(Any<'py>, Any<'py>)> {
-        let (angle, speed) = (scalar("angle", angle)?, positive("speed", speed)?);
-        let (along, across) = self.0.force_at(angle, speed).or_raise(py)?;
-        Ok((quantity(py, along)?, quantity(py, across)?))
+        let speed = positive("speed", speed)?;
+        let angles = values_of("angle", Dimension::Angle, angle)?;
+        mapped_pair(py, angles, |a| self.0.force_at(Angle::from_si(a), speed))
     }
 
     /// The exact shaking moment at a crank angle about a position: of the forces along bank angle zero, and of those across it.
@@ -236,9 +236,9 @@ impl PyShakingEngine {
         speed: &Any<'py>,
         about: &Any<'py>,
     ) -> PyResult<(Any<'py>, Any<'py>)> {
-        let (angle, speed) = (scalar("angle", angle)?, positive("speed", speed)?);
-        let (along, across) = self.0.moment_at(angle, speed, scalar("about", about)?).or_raise(py)?;
-        Ok((quantity(py, along)?, quantity(py, across)?))
+        let (speed, about) = (positive("speed", speed)?, scalar("about", about)?);
+        let angles = values_of("angle", Dimension::Angle, angle)?;
+        mapped_pair(py, angles, |a| self.0.moment_at(Angle::from_si(a), speed, about))
     }
 
     /// The two counterweights, in planes at these positions, that take away all of the first order that turns with the crank: dicts as

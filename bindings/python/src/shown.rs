@@ -1,5 +1,6 @@
 //! What Python gets back: quantities of the application registry, in the display system chosen.
 
+use crate::errors::OrRaise;
 use crate::given::Values;
 use pyo3::buffer::PyBuffer;
 use pyo3::prelude::*;
@@ -35,6 +36,8 @@ const fn names(dimension: Dimension) -> [(&'static str, &'static str); 2] {
         Dimension::Expansion => {
             [("um/m/K", "micrometer / meter / kelvin"), ("in/in/degF", "1 / delta_degree_Fahrenheit")]
         }
+        Dimension::SpringRate => [("N/mm", "newton / millimeter"), ("lbf/in", "force_pound / inch")],
+        Dimension::Frequency => [("Hz", "hertz"), ("Hz", "hertz")],
         _ => [("", ""), ("", "")],
     }
 }
@@ -91,6 +94,31 @@ pub(crate) fn mapped<'py, Q: Dimensioned>(
             let out: Vec<f64> =
                 py.detach(|| all.into_iter().map(|si| shown.unit.from_si(f(si).si())).collect());
             make(py, array(py, &out, &shape)?, shown.pint)
+        }
+    }
+}
+
+/// Two figures of each SI value as two quantities, each in the shape that the input had.
+pub(crate) fn mapped_pair<'py, Q: Dimensioned + Send>(
+    py: Python<'py>,
+    values: Values<'py>,
+    f: impl Fn(f64) -> swept::Result<(Q, Q)> + Sync,
+) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyAny>)> {
+    match values {
+        Values::One(si) => {
+            let (first, second) = f(si).or_raise(py)?;
+            Ok((quantity(py, first)?, quantity(py, second)?))
+        }
+        Values::Many(all, shape) => {
+            let shown = shown(py, Q::DIMENSION)?;
+            let pairs: swept::Result<Vec<(Q, Q)>> = py.detach(|| all.into_iter().map(&f).collect());
+            let (first, second): (Vec<f64>, Vec<f64>) = pairs
+                .or_raise(py)?
+                .into_iter()
+                .map(|(a, b)| (shown.unit.from_si(a.si()), shown.unit.from_si(b.si())))
+                .unzip();
+            let [first, second] = [first, second].map(|out| make(py, array(py, &out, &shape)?, shown.pint));
+            Ok((first?, second?))
         }
     }
 }

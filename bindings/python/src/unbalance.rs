@@ -2,12 +2,11 @@
 
 use crate::errors::OrRaise;
 use crate::given::{positive, scalar};
-use crate::records::{each, parts};
 use crate::shown::{exact, quantity, text};
 use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
-use swept::balance::unbalance::{self as core, BalanceGrade, PlacedUnbalance, UnbalanceVector};
+use swept::balance::unbalance::{BalanceGrade, UnbalanceVector};
 
 type Any<'py> = Bound<'py, PyAny>;
 
@@ -92,27 +91,6 @@ impl PyUnbalanceVector {
     }
 }
 
-/// The two vectors, in planes at the positions ``first`` and ``second``, that act as all the vectors together.
-///
-/// Each of the vectors is a tuple of an `UnbalanceVector` and its position along the shaft.
-#[pyfunction]
-#[pyo3(signature = (vectors, *, first, second))]
-fn to_planes(
-    py: Python<'_>,
-    vectors: &Any<'_>,
-    first: &Any<'_>,
-    second: &Any<'_>,
-) -> PyResult<(PyUnbalanceVector, PyUnbalanceVector)> {
-    let placed = each("vectors", vectors, |name, item| {
-        let [here, position] = parts(name, item, "a tuple of an UnbalanceVector and its position")?;
-        let position = scalar(&format!("{name} position"), &position)?;
-        PlacedUnbalance::new(vector(name, &here)?, position).or_raise(py)
-    })?;
-    let (first, second) = (scalar("first", first)?, scalar("second", second)?);
-    let [first, second] = core::to_planes(&placed, first, second).or_raise(py)?;
-    Ok((PyUnbalanceVector(first.vector()), PyUnbalanceVector(second.vector())))
-}
-
 /// A balance quality grade of ISO 21940-11, such as "G 6.3": the speed in mm/s of the centre of mass about the shaft's axis that may remain.
 #[pyclass(frozen, name = "BalanceGrade", module = "swept")]
 pub(crate) struct PyBalanceGrade(BalanceGrade);
@@ -162,28 +140,7 @@ impl PyBalanceGrade {
     }
 }
 
-/// The permissible residual unbalance shared out to the planes of two bearings with the centre of mass between them: that of the first, that of
-/// the second, and whether the shares were beyond 0.3 to 0.7 and were brought back to that.
-#[pyfunction]
-#[pyo3(signature = (*, permissible, centre_to_first, centre_to_second))]
-fn allocate_to_bearings<'py>(
-    py: Python<'py>,
-    permissible: &Any<'py>,
-    centre_to_first: &Any<'py>,
-    centre_to_second: &Any<'py>,
-) -> PyResult<(Any<'py>, Any<'py>, bool)> {
-    let shared = core::allocate_to_bearings(
-        scalar("permissible", permissible)?,
-        scalar("centre_to_first", centre_to_first)?,
-        scalar("centre_to_second", centre_to_second)?,
-    );
-    let shared = shared.or_raise(py)?;
-    Ok((quantity(py, shared.a)?, quantity(py, shared.b)?, shared.limited))
-}
-
 pub(crate) fn register(m: &Bound<'_, PyModule>) -> PyResult<()> {
     m.add_class::<PyUnbalanceVector>()?;
-    m.add_class::<PyBalanceGrade>()?;
-    m.add_function(wrap_pyfunction!(to_planes, m)?)?;
-    m.add_function(wrap_pyfunction!(allocate_to_bearings, m)?)
+    m.add_class::<PyBalanceGrade>()
 }

@@ -4,6 +4,7 @@
 //! that of the layout: a throw stands at its throw angle with the crank at zero. Forces are what the engine does to its mounts. Amounts do
 //! not know a speed: a force is its amount (kg m) times the square of the crank's speed, a moment its amount (kg m2) times that square.
 
+use super::unbalance::within_a_turn;
 use crate::error::{Error, Result, finite, finite_positive, non_negative};
 use crate::geometry::{Cylinder, Station};
 use crate::units::{Angle, AngularVelocity, Dimensioned, Force, Length, Mass, Torque, Unbalance};
@@ -312,7 +313,7 @@ impl ShakingEngine {
         let at_first = -force - at_second;
         let weight = |vector: Complex64, position| RotatingMass {
             unbalance: Unbalance::from_si(vector.norm()),
-            angle: Angle::from_si(vector.arg()),
+            angle: within_a_turn(Angle::from_si(vector.arg())),
             position,
             turns: 1,
         };

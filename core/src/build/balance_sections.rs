@@ -36,6 +36,10 @@ section! {
         trials: Option<Trials>,
         /// The most that may come off a piston, or off either end of a rod, to make all as light as the lightest.
         most_off: Option<Text>,
+        /// That of one kind of part, where it differs.
+        piston_most_off: Option<Text>,
+        big_end_most_off: Option<Text>,
+        small_end_most_off: Option<Text>,
         #[serde(default)] sites: Vec<Site>,
         /// Holes that were drilled since the crank was bare, with what they did already in the readings.
         #[serde(default)] drilled: Vec<Drilled>,

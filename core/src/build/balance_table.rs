@@ -1,6 +1,6 @@
 //! Balance on the sheet: bob weights, orders, planes, what the forces trace over a turn, and where to drill.
 
-use super::balance::BalanceKeys;
+use super::balance_keys::BalanceKeys;
 use super::chain::Chain;
 use super::drilling::DrillTable;
 use super::readings::Point;
@@ -210,9 +210,9 @@ impl Chain {
         let kinds: [(&'static str, Of); 3] =
             [("piston", |m| m.piston), ("rod, big end", |m| m.big_end), ("rod, small end", |m| m.small_end)];
         let grams = self.unit(&What::BobWeight.term());
-        let most = keys.most_off.map(|k| at.get(k));
         let mut rows = Vec::new();
-        for (part, of) in kinds {
+        for ((part, of), most) in kinds.into_iter().zip(keys.most_off) {
+            let most = most.map(|k| at.get(k));
             let all = self.keys.cylinders.iter().map(|c| of(&c.masses).map(|k| at.get(k)));
             let Some(masses) = all.collect::<Option<Vec<Mass>>>() else { continue };
             let heaviest = masses.iter().fold(Mass::from_si(0.0), |most, m| most.max(*m));

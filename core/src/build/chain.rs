@@ -1,6 +1,6 @@
 //! The chain: readings to figures, each a closure over the core's own functions.
 
-use super::balance::BalanceKeys;
+use super::balance_keys::BalanceKeys;
 use super::document::{Display, Document, Limit as LimitText};
 use super::keys::Keys;
 use super::lines::Lines;

@@ -1,6 +1,6 @@
 //! Where to drill: the sites of the document, and the plan for what the balancing machine read.
 
-use super::balance::{BalanceKeys, metal_density};
+use super::balance_keys::{BalanceKeys, metal_density};
 use super::balance_sections::{Balance, Drilled, Site};
 use super::balance_table::degrees;
 use super::chain::Chain;
@@ -118,10 +118,25 @@ impl Sites {
         }
         let mut drilled = Vec::new();
         for (i, hole) in b.drilled.iter().enumerate() {
-            drilled.push(read_hole(hole, &format!("balance.drilled[{}]", i + 1), r)?);
+            let field = format!("balance.drilled[{}]", i + 1);
+            if !sites.is_empty() && !b.sites.iter().any(|s| s.cheek == hole.cheek) {
+                return Err(no_such_cheek(hole, &format!("{field}.cheek"), &sites, r));
+            }
+            drilled.push(read_hole(hole, &field, r)?);
         }
         Ok(Self { sites, drilled, most_holes: b.most_holes })
     }
+}
+
+/// A hole on a cheek that no site names would be left out of every web, unseen.
+fn no_such_cheek(hole: &Drilled, field: &str, sites: &[DrillSite], r: &Readings) -> Error {
+    let names: Vec<String> = sites.iter().map(|s| format!("\"{}\"", s.cheek)).collect();
+    let error = Error::OutOfRange {
+        field: field.into(),
+        value: format!("\"{}\"", hole.cheek.chars().take(40).collect::<String>()),
+        allowed: format!("a cheek of the sites: {}", names.join(", ")),
+    };
+    r.place(error, field)
 }
 
 fn read_site(site: &Site, field: &str, r: &Readings) -> Result<DrillSite> {

@@ -4,6 +4,7 @@
 //! findings: a value, how sure it is (JCGM 100), a verdict by guard bands (ISO 14253-1) and, failing, the cut.
 
 mod balance;
+mod balance_keys;
 mod balance_sections;
 mod balance_table;
 mod bearings;

@@ -10,14 +10,17 @@ mod table;
 pub use read::{convert, find, find_for, parse, quantity, quantity_of};
 pub use table::{MILLIMETRE, RATIO, TABLE, Unit};
 pub use uom::si::f64::{
-    Acceleration, Angle, AngularVelocity, Area, DynamicViscosity, Force, KinematicViscosity, Length, Mass,
-    Pressure, Ratio, TemperatureCoefficient, TemperatureInterval, ThermodynamicTemperature, Time, Torque,
-    Velocity, Volume,
+    Acceleration, Angle, AngularVelocity, Area, DynamicViscosity, Force, Frequency, KinematicViscosity,
+    Length, Mass, Pressure, Ratio, TemperatureCoefficient, TemperatureInterval, ThermodynamicTemperature,
+    Time, Torque, Velocity, Volume,
 };
-use uom::typenum::{P1, Z0};
+use uom::typenum::{N2, P1, Z0};
 
 /// Mass times length (kg m): what a heavy spot at a radius is on a rotor.
 pub type Unbalance = uom::si::Quantity<uom::si::ISQ<P1, P1, Z0, Z0, Z0, Z0, Z0>, uom::si::SI<f64>, f64>;
+
+/// Force over deflection (N/m): the rate of a spring.
+pub type SpringRate = uom::si::Quantity<uom::si::ISQ<Z0, P1, N2, Z0, Z0, Z0, Z0>, uom::si::SI<f64>, f64>;
 
 /// What kind of quantity a written unit measures.
 ///
@@ -64,11 +67,15 @@ pub enum Dimension {
     Time,
     /// Coefficient of expansion, 1/K.
     Expansion,
+    /// Force over deflection, N/m.
+    SpringRate,
+    /// Frequency of a vibration, Hz.
+    Frequency,
 }
 
 impl Dimension {
     /// Every dimension.
-    pub const ALL: [Self; 19] = [
+    pub const ALL: [Self; 21] = [
         Self::Length,
         Self::Area,
         Self::Volume,
@@ -88,6 +95,8 @@ impl Dimension {
         Self::Ratio,
         Self::Time,
         Self::Expansion,
+        Self::SpringRate,
+        Self::Frequency,
     ];
 
     /// The name, the SI unit it is stored in, and a written example.
@@ -112,6 +121,8 @@ impl Dimension {
             Self::Ratio => ("ratio", "", "10.5"),
             Self::Time => ("time", "s", "0.01 s"),
             Self::Expansion => ("coefficient of expansion", "m/m/K", "11.5 um/m/K"),
+            Self::SpringRate => ("spring rate", "N/m", "40 N/mm"),
+            Self::Frequency => ("frequency", "Hz", "400 Hz"),
         }
     }
 
@@ -168,7 +179,7 @@ dimensioned! {
     Pressure => Pressure, Force => Force, Torque => Torque, Unbalance => Unbalance,
     ThermodynamicTemperature => Temperature, TemperatureInterval => TemperatureDifference,
     DynamicViscosity => DynamicViscosity, KinematicViscosity => KinematicViscosity,
-    Ratio => Ratio, Time => Time, TemperatureCoefficient => Expansion,
+    Ratio => Ratio, Time => Time, TemperatureCoefficient => Expansion, SpringRate => SpringRate, Frequency => Frequency,
 }
 
 /// The quantity written for a message: lengths in mm, volumes in cm3, temperatures in degC, all others in their SI unit.

@@ -211,9 +211,6 @@ fn remedy(tidy: &str, dimension: Option<Dimension>) -> String {
         "\"" | "''" | "\u{2033}" | "'" | "\u{2032}" => {
             return "an inch or foot mark is not read; write in, thou or ft".into();
         }
-        "Hz" => {
-            return "a shaft speed is written in rpm; Hz could mean turns or radians a second".into();
-        }
         "J" => return "a torque is written in N m; J is an energy".into(),
         "ft lb" | "lb ft" | "ft lbs" | "in lb" | "lb in" => {
             return "lb is a mass; a torque is written lbf ft or lbf in".into();
@@ -283,7 +280,7 @@ mod tests {
             assert_eq!(kind_of::<Length>(text), ErrorKind::Unreadable, "{text}");
         }
         assert_eq!(kind_of::<Length>("1e999 mm"), ErrorKind::NotFinite);
-        assert_eq!(kind_of::<AngularVelocity>("100 Hz"), ErrorKind::UnknownUnit);
+        assert_eq!(kind_of::<AngularVelocity>("100 Hz"), ErrorKind::WrongDimension);
         assert_eq!(kind_of::<Torque>("100 J"), ErrorKind::UnknownUnit);
         assert_eq!(kind_of::<Torque>("70 ft lb"), ErrorKind::UnknownUnit);
     }

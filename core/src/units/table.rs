@@ -189,4 +189,9 @@ pub static TABLE: &[Unit] = &[
     row("um/m/K", &["ppm/K", "um/m/degC"], D::Expansion, 2, 1.0, 1e6),
     row("m/m/K", &["m/m/degC"], D::Expansion, 8, 1.0, 1.0),
     row("in/in/degF", &[], D::Expansion, 8, 9.0, 5.0),
+    row("N/mm", &[], D::SpringRate, 2, 1e3, 1.0),
+    row("N/m", &[], D::SpringRate, 0, 1.0, 1.0),
+    row("lbf/in", &[], D::SpringRate, 1, LBF, 5.08e10),
+    row("Hz", &["hertz"], D::Frequency, 1, 1.0, 1.0),
+    row("cycles/min", &["cpm"], D::Frequency, 0, 1.0, 60.0),
 ];

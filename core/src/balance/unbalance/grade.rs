@@ -1,6 +1,6 @@
 //! How much unbalance may remain: balance quality grades, and the allowance shared out to bearings and correction planes.
 
-use super::span_of;
+use super::planes::span_of;
 use crate::error::{Error, Result, finite_positive, non_negative};
 use crate::units::{AngularVelocity, Dimensioned, Length, Mass, Unbalance, Velocity};
 
