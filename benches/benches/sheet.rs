@@ -80,5 +80,19 @@ fn sheets(c: &mut Criterion) {
     });
 }
 
-criterion_group!(benches, sheets);
+/// The sheets of the examples, each with its searches: matching of parts in the in-line six, a plan to drill in the cranks.
+fn searches(c: &mut Criterion) {
+    let mut group = c.benchmark_group("sheet with searches");
+    group.sample_size(10);
+    for (name, text) in [
+        ("in-line six, parts matched", include_str!("../../examples/inline_six.toml")),
+        ("V8 crank, drill plan", include_str!("../../examples/vee_eight_crank.toml")),
+    ] {
+        let build = Build::parse(text).unwrap();
+        group.bench_function(name, |b| b.iter(|| build.sheet().unwrap()));
+    }
+    group.finish();
+}
+
+criterion_group!(benches, sheets, searches);
 criterion_main!(benches);

@@ -12,5 +12,6 @@ pub mod geometry;
 pub mod metrology;
 pub mod solve;
 pub mod units;
+pub mod valvetrain;
 
 pub use error::{Error, ErrorKind, Result};

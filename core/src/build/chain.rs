@@ -10,6 +10,7 @@ use super::readings::{Point, Readings, Seen};
 use super::states::Thermal;
 use super::terms::What;
 use super::tolerances::{self, Drawn};
+use super::valve_keys::ValveTrainKeys;
 use crate::error::{Error, Result};
 use crate::metrology::Limits;
 use crate::units::quantity_of;
@@ -134,6 +135,8 @@ pub(super) struct Chain {
     pub(super) matching: Option<Asked>,
     /// What is known of the balance.
     pub(super) balance: Option<Arc<BalanceKeys>>,
+    /// What is known of the valve train.
+    pub(super) valves: Option<Arc<ValveTrainKeys>>,
     pub(super) figures: Vec<Figure>,
     pub(super) not_computed: Vec<NotComputed>,
 }
@@ -161,11 +164,13 @@ impl Chain {
             tolerances: Vec::new(),
             matching: None,
             balance: None,
+            valves: None,
             figures: Vec::new(),
             not_computed: Vec::new(),
         };
         let layout = chain.add_layout(doc)?;
         chain.add_cylinders();
+        chain.add_valves(doc)?;
         chain.add_walls();
         chain.add_bearings();
         chain.add_pistons_and_rings(doc.pins.fit);

@@ -4,6 +4,7 @@
 
 use super::balance_sections::Balance;
 use super::sections::{Bolt, Fit, Matching, Materials, Pins, PressFit, State, Survey};
+use super::valve_sections::Valves;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::{Deserialize, Deserializer, Error as _, SeqAccess, Visitor};
 use std::borrow::Cow;
@@ -143,6 +144,7 @@ section! {
         /// Fits by ISO 286.
         #[serde(default)] fits: Vec<Fit>,
         balance: Option<Balance>,
+        valves: Option<Valves>,
         matching: Option<Matching>,
         /// Drawing tolerances, by the name of the entry that they belong to: `"block.bore" = "+0.02/-0 mm"`.
         #[serde(default)] tolerances: BTreeMap<String, Text>,

@@ -16,14 +16,14 @@ use crate::units::{Dimensioned, Length, Volume};
 
 /// The readings that place the piston against the deck.
 #[derive(Clone, Copy)]
-struct DeckKeys {
+pub(super) struct DeckKeys {
     height: Key<Length>,
     compression: Key<Length>,
 }
 
 /// The readings of the volumes above the piston at top dead centre.
 #[derive(Clone, Copy)]
-struct VolumeKeys {
+pub(super) struct VolumeKeys {
     deck: DeckKeys,
     chamber: Key<Volume>,
     gasket_bore: Key<Length>,
@@ -58,7 +58,7 @@ impl CylinderKeys {
         }
     }
 
-    fn volumes(&self) -> core::result::Result<VolumeKeys, String> {
+    pub(super) fn volumes(&self) -> core::result::Result<VolumeKeys, String> {
         match (self.deck(), self.chamber, self.gasket_bore, self.gasket_thickness, self.crown) {
             (Ok(deck), Some(chamber), Some(gasket_bore), Some(gasket_thickness), Some(crown)) => {
                 Ok(VolumeKeys { deck, chamber, gasket_bore, gasket_thickness, crown })
@@ -79,7 +79,7 @@ impl CylinderKeys {
     }
 
     /// Dish and dome, chamber, gasket, deck and crevice.
-    fn clearance_volume(&self, k: VolumeKeys, at: &Point<'_>) -> Result<ClearanceVolume> {
+    pub(super) fn clearance_volume(&self, k: VolumeKeys, at: &Point<'_>) -> Result<ClearanceVolume> {
         let bore = self.finish_bore(at);
         let crevice = match (self.land_diameter, self.land_height) {
             (Some(diameter), Some(height)) => ring_land_crevice(bore, at.get(diameter), at.get(height))?,

@@ -19,6 +19,7 @@ mod figures;
 mod fits;
 mod grades;
 mod keys;
+mod kinds;
 mod lines;
 mod matching;
 mod operation;
@@ -35,6 +36,12 @@ mod states;
 mod terms;
 mod tolerances;
 mod trials;
+mod valve_keys;
+mod valve_lobes;
+mod valve_sections;
+mod valve_springs;
+mod valve_table;
+mod valves;
 
 pub use balance_table::{
     BalanceTable, CounterweightAdvice, LightenRow, OrderRow, PlaneRow, ThrowRow, Trace, TracePoint,
@@ -50,3 +57,4 @@ pub use selection::{ChosenShells, Filing, Selection};
 pub use sheet::{BudgetRow, Counts, Finding, Judgement, Printed, PrintedLimits, Sheet, Spread};
 pub use terms::Group;
 pub use tolerances::{Contributor, ToleranceStack};
+pub use valve_table::{MapPoint, SpringPoint, ValvePoint, ValveSide, ValveTable};

@@ -26,6 +26,10 @@ pub(super) enum Operation {
     ChooseShell,
     HonePinBore,
     OpenPressBore,
+    DeepenPocket,
+    SetCam,
+    SetSpringHeight,
+    CutGuide,
 }
 
 const MM: f64 = 1e-3;
@@ -48,6 +52,10 @@ impl Operation {
             Self::ChooseShell => "choose shells of another wall thickness (both halves alike)",
             Self::HonePinBore => "hone the pin bore or bush",
             Self::OpenPressBore => "open up the bore of the press fit",
+            Self::DeepenPocket => "deepen the valve pocket",
+            Self::SetCam => "set the cam to another advance (crank degrees, retard below zero)",
+            Self::SetSpringHeight => "shim the spring or cut its seat (another installed height)",
+            Self::CutGuide => "shorten the valve guide",
         }
     }
 
@@ -68,12 +76,16 @@ impl Operation {
             Self::ChooseShell => (-0.5 * MM, 0.5 * MM),
             Self::HonePinBore => (0.0, 0.05 * MM),
             Self::OpenPressBore => (0.0, 0.5 * MM),
+            Self::DeepenPocket => (0.0, 3.0 * MM),
+            Self::SetCam => (-0.21, 0.21), // 12 deg of the crank
+            Self::SetSpringHeight => (-2.0 * MM, 2.0 * MM),
+            Self::CutGuide => (0.0, 2.0 * MM),
         }
     }
 
     /// Whether its name says which way it goes, so that an amount needs no sign.
     pub(super) const fn one_way(self) -> bool {
-        !matches!(self, Self::ChooseGasket | Self::ChooseShell)
+        !matches!(self, Self::ChooseGasket | Self::ChooseShell | Self::SetCam | Self::SetSpringHeight)
     }
 
     /// What can go wrong or hurt; common practice, no source.
@@ -106,6 +118,16 @@ impl Operation {
             Self::OpenPressBore => {
                 "A loose seat or liner wrecks the engine: keep the maker's least interference, hot too. Presses crush and hot parts burn: tested press, guards, gloves, eye protection."
             }
+            Self::DeepenPocket => {
+                "Keep the piston maker's least thickness under the pocket and over the ring land; the crown volume grows by what is cut, so measure it again. Guard the cutter; wear eye protection; weigh the pistons again."
+            }
+            Self::SetCam => {
+                "Degree the cam again after setting it and turn the engine over two full turns by hand before anything else: a valve that meets a piston wrecks both. The camshaft maker's advice comes first."
+            }
+            Self::SetSpringHeight => {
+                "Springs store energy: compress them in a proper tool, wear eye protection. Seat and open load, coil bind and float change together; keep the spring maker's range and the casting's thickness under the seat."
+            }
+            Self::CutGuide => "Keep enough guide for the stem and fit the seal again; wash out all chips.",
             Self::ChooseShell => {
                 "Only wall grades the bearing maker sells for this housing and journal; measure again with caps torqued by the maker's procedure."
             }

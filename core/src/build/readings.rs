@@ -219,6 +219,16 @@ impl Readings {
         read.map_err(|e| self.place(e, field))
     }
 
+    /// A figure that goes into another reading, with its standard uncertainty where stated.
+    pub(super) fn exact_with_uncertainty<Q: Dimensioned>(
+        &self,
+        field: &str,
+        text: &Text,
+    ) -> Result<(Q, Option<Q>)> {
+        let raw = parse_text(&text.0, Q::DIMENSION).map_err(|e| self.place(e, field))?;
+        Ok((Q::from_si(raw.si), raw.expanded_si.map(|u| Q::from_si(u / COVERAGE_FACTOR))))
+    }
+
     /// As [`Readings::each`], where the entry may be absent.
     pub(super) fn maybe_each<Q: Dimensioned>(
         &mut self,
@@ -369,6 +379,11 @@ impl<'a> Point<'a> {
     /// The value of a reading at this point, grown with another part than its own.
     pub(super) fn get_as<Q: Dimensioned>(&self, key: Key<Q>, part: Part) -> Q {
         Q::from_si(self.raw(key.index) * self.growth(Some(part)))
+    }
+
+    /// Whether the parts have another temperature than when they were measured.
+    pub(super) fn is_in_a_state(&self) -> bool {
+        self.state.is_some()
     }
 
     fn growth(&self, part: Option<Part>) -> f64 {

@@ -9,6 +9,7 @@ use super::readings::{Point, Seen};
 use super::selection::{Filing, Selection};
 use super::terms::{Group, Term, What};
 use super::tolerances::ToleranceStack;
+use super::valve_table::ValveTable;
 use crate::error::Result;
 use crate::metrology::reading::COVERAGE_FACTOR;
 use crate::metrology::{Budget, Verdict, conformance_probability, propagate, verdict};
@@ -325,6 +326,7 @@ impl Chain {
             selections: self.selections()?,
             filings: self.filings()?,
             balance: self.balance_table()?,
+            valves: self.valve_table()?,
             matching: self.matching()?,
             stacks: self.stacks()?,
             not_computed: self.not_computed.clone(),
@@ -388,6 +390,8 @@ pub struct Sheet {
     pub filings: Vec<Filing>,
     /// Bob weights, shaking forces, unbalance and where to drill, where the document has them.
     pub balance: Option<BalanceTable>,
+    /// The valve train over the crank angle, for its pictures.
+    pub valves: Option<ValveTable>,
     /// Which part goes where, where the document asks.
     pub matching: Option<MatchingTable>,
     /// Figures over the drawing tolerances of their readings, each at the place where the worst case comes nearest to its limits.

@@ -17,6 +17,8 @@ pub enum Group {
     Deck,
     /// Volumes and compression ratios.
     Compression,
+    /// Cams, valves, springs.
+    Valves,
     /// Plain bearings.
     Bearings,
     /// Pistons in their bores.
@@ -65,6 +67,35 @@ pub(super) enum What {
     ClearanceVolume,
     CompressionRatio,
     TrappedCompressionRatio,
+    IntakeCentreline,
+    ExhaustCentreline,
+    LobeSeparation,
+    CamAdvance,
+    AdvanceOverGround,
+    IntakeOpening,
+    IntakeClosing,
+    ExhaustOpening,
+    ExhaustClosing,
+    IntakeDuration,
+    ExhaustDuration,
+    ValveOverlap,
+    ValveLift,
+    IntakeValveToPiston,
+    ExhaustValveToPiston,
+    ValveToPocketWall,
+    ValveToBore,
+    ValveToValve,
+    CoilBindMargin,
+    RetainerToSeal,
+    SpringSeatLoad,
+    SpringOpenLoad,
+    SpringShearStress,
+    FloatSpeed,
+    SpringFrequencyRatio,
+    LeastCamRadius,
+    CamPressureAngle,
+    IntakeGasSpeed,
+    IntakeMachIndex,
     MainBearingClearance,
     MainBearingLeastClearance,
     MainBearingOffCrown,
@@ -124,7 +155,7 @@ pub(super) enum What {
 
 impl What {
     /// Every figure, in the order of the sheet.
-    pub(super) const ALL: [Self; 71] = [
+    pub(super) const ALL: [Self; 100] = [
         Self::Displacement,
         Self::FiringInterval,
         Self::SweptVolume,
@@ -141,6 +172,35 @@ impl What {
         Self::ClearanceVolume,
         Self::CompressionRatio,
         Self::TrappedCompressionRatio,
+        Self::IntakeCentreline,
+        Self::ExhaustCentreline,
+        Self::LobeSeparation,
+        Self::CamAdvance,
+        Self::AdvanceOverGround,
+        Self::IntakeOpening,
+        Self::IntakeClosing,
+        Self::ExhaustOpening,
+        Self::ExhaustClosing,
+        Self::IntakeDuration,
+        Self::ExhaustDuration,
+        Self::ValveOverlap,
+        Self::ValveLift,
+        Self::IntakeValveToPiston,
+        Self::ExhaustValveToPiston,
+        Self::ValveToPocketWall,
+        Self::ValveToBore,
+        Self::ValveToValve,
+        Self::CoilBindMargin,
+        Self::RetainerToSeal,
+        Self::SpringSeatLoad,
+        Self::SpringOpenLoad,
+        Self::SpringShearStress,
+        Self::FloatSpeed,
+        Self::SpringFrequencyRatio,
+        Self::LeastCamRadius,
+        Self::CamPressureAngle,
+        Self::IntakeGasSpeed,
+        Self::IntakeMachIndex,
         Self::MainBearingClearance,
         Self::MainBearingLeastClearance,
         Self::MainBearingOffCrown,
@@ -222,6 +282,35 @@ impl What {
             Self::ClearanceVolume => row("clearance_volume", "clearance volume", G::Compression, D::Volume, "cm3", "cm3"),
             Self::CompressionRatio => row("compression_ratio", "compression ratio", G::Compression, D::Ratio, "", ""),
             Self::TrappedCompressionRatio => row("trapped_compression_ratio", "trapped compression ratio", G::Compression, D::Ratio, "", ""),
+            Self::IntakeCentreline => row("intake_centreline", "intake centreline after overlap TDC", G::Valves, D::Angle, "deg", "deg"),
+            Self::ExhaustCentreline => row("exhaust_centreline", "exhaust centreline before overlap TDC", G::Valves, D::Angle, "deg", "deg"),
+            Self::LobeSeparation => row("lobe_separation", "lobe separation, cam degrees", G::Valves, D::Angle, "deg", "deg"),
+            Self::CamAdvance => row("cam_advance", "cam advance, crank degrees", G::Valves, D::Angle, "deg", "deg"),
+            Self::AdvanceOverGround => row("advance_over_ground", "advance over the ground centreline, crank degrees", G::Valves, D::Angle, "deg", "deg"),
+            Self::IntakeOpening => row("intake_opening", "intake opens before TDC", G::Valves, D::Angle, "deg", "deg"),
+            Self::IntakeClosing => row("intake_closing", "intake closes after BDC", G::Valves, D::Angle, "deg", "deg"),
+            Self::ExhaustOpening => row("exhaust_opening", "exhaust opens before BDC", G::Valves, D::Angle, "deg", "deg"),
+            Self::ExhaustClosing => row("exhaust_closing", "exhaust closes after TDC", G::Valves, D::Angle, "deg", "deg"),
+            Self::IntakeDuration => row("intake_duration", "intake duration, crank degrees", G::Valves, D::Angle, "deg", "deg"),
+            Self::ExhaustDuration => row("exhaust_duration", "exhaust duration, crank degrees", G::Valves, D::Angle, "deg", "deg"),
+            Self::ValveOverlap => row("valve_overlap", "valve overlap, crank degrees", G::Valves, D::Angle, "deg", "deg"),
+            Self::ValveLift => row("valve_lift", "valve lift, lash taken up", G::Valves, D::Length, "mm", "in"),
+            Self::IntakeValveToPiston => row("intake_valve_to_piston", "intake valve-to-piston, along the stem, least", G::Valves, D::Length, "mm", "in"),
+            Self::ExhaustValveToPiston => row("exhaust_valve_to_piston", "exhaust valve-to-piston, along the stem, least", G::Valves, D::Length, "mm", "in"),
+            Self::ValveToPocketWall => row("valve_to_pocket_wall", "valve to the wall of its pocket, least", G::Valves, D::Length, "mm", "in"),
+            Self::ValveToBore => row("valve_to_bore", "valve to the bore, least", G::Valves, D::Length, "mm", "in"),
+            Self::ValveToValve => row("valve_to_valve", "intake valve to exhaust valve, least", G::Valves, D::Length, "mm", "in"),
+            Self::CoilBindMargin => row("coil_bind_margin", "coil-bind margin, valve open", G::Valves, D::Length, "mm", "in"),
+            Self::RetainerToSeal => row("retainer_to_seal", "retainer to seal, valve open", G::Valves, D::Length, "mm", "in"),
+            Self::SpringSeatLoad => row("spring_seat_load", "spring load on the seat", G::Valves, D::Force, "N", "lbf"),
+            Self::SpringOpenLoad => row("spring_open_load", "spring load, valve open", G::Valves, D::Force, "N", "lbf"),
+            Self::SpringShearStress => row("spring_shear_stress", "shear stress of the wire, valve open", G::Valves, D::Pressure, "MPa", "psi"),
+            Self::FloatSpeed => row("float_speed", "engine speed at which the spring no longer holds the valve to the cam (kinematic estimate)", G::Valves, D::RotationalSpeed, "rpm", "rpm"),
+            Self::SpringFrequencyRatio => row("spring_frequency_ratio", "natural frequency of the spring over cam turns", G::Valves, D::Ratio, "", ""),
+            Self::LeastCamRadius => row("least_cam_radius", "least convex radius of the cam", G::Valves, D::Length, "mm", "in"),
+            Self::CamPressureAngle => row("cam_pressure_angle", "greatest pressure angle of the roller", G::Valves, D::Angle, "deg", "deg"),
+            Self::IntakeGasSpeed => row("intake_gas_speed", "mean gas speed in the intake throat", G::Valves, D::Velocity, "m/s", "ft/s"),
+            Self::IntakeMachIndex => row("intake_mach_index", "intake Mach index", G::Valves, D::Ratio, "", ""),
             Self::MainBearingClearance => row("main_bearing_clearance", "main bearing clearance", G::Bearings, D::Length, "mm", "in"),
             Self::RodBearingClearance => row("rod_bearing_clearance", "rod bearing clearance", G::Bearings, D::Length, "mm", "in"),
             Self::PistonToWall => row("piston_to_wall", "piston-to-wall clearance", G::Pistons, D::Length, "mm", "in"),
@@ -277,103 +366,6 @@ impl What {
             Self::FitClearance => row("fit_clearance", "clearance of the fit", G::Fits, D::Length, "mm", "in"),
             Self::CrankEndFloat => row("crank_end_float", "crankshaft end float", G::Crank, D::Length, "mm", "in"),
             Self::RodSideClearance => row("rod_side_clearance", "rod side clearance", G::Crank, D::Length, "mm", "in"),
-        }
-    }
-
-    /// Whether it is a gap, a wall or an interference, which no engine has below zero.
-    pub(super) const fn is_a_gap(self) -> bool {
-        matches!(self, Self::WallThickness | Self::WallBetweenBores | Self::PressInterference)
-            || (self.is_a_clearance() && !matches!(self, Self::DeckClearance))
-    }
-
-    /// Whether it is a clearance or an interference, which changes with temperature.
-    pub(super) const fn is_a_clearance(self) -> bool {
-        matches!(
-            self,
-            Self::DeckClearance
-                | Self::PistonToHead
-                | Self::MainBearingClearance
-                | Self::MainBearingLeastClearance
-                | Self::MainBearingOffCrown
-                | Self::MainBearingCrush
-                | Self::RodBearingClearance
-                | Self::RodBearingLeastClearance
-                | Self::RodBearingOffCrown
-                | Self::RodBearingCrush
-                | Self::PistonToWall
-                | Self::PinToBoss
-                | Self::PinToRod
-                | Self::PinInterference
-                | Self::TopRingGap
-                | Self::SecondRingGap
-                | Self::TopRingSideClearance
-                | Self::SecondRingSideClearance
-                | Self::TopRingBackClearance
-                | Self::SecondRingBackClearance
-                | Self::CrankEndFloat
-                | Self::RodSideClearance
-        )
-    }
-
-    /// Whether it exists in every state of temperatures.
-    pub(super) const fn has_states(self) -> bool {
-        self.is_a_clearance()
-            || matches!(
-                self,
-                Self::PressInterference
-                    | Self::PressPressure
-                    | Self::PressInnerStress
-                    | Self::PressOuterStress
-                    | Self::PressHoldingForce
-                    | Self::PressHoldingTorque
-            )
-    }
-
-    /// What a figure that is made only where it is asked for needs.
-    pub(super) const fn needs(self) -> &'static str {
-        match self {
-            Self::MainBearingCrush => "main_bearings.upper_crush_height and lower_crush_height",
-            Self::RodBearingCrush => "rod_bearings.upper_crush_height and lower_crush_height",
-            Self::MainBearingOffCrown => "main_bearings.shell_offset and off_crown_angle",
-            Self::RodBearingOffCrown => "rod_bearings.shell_offset and off_crown_angle",
-            Self::MainBearingOutOfRound | Self::MainBearingTaper | Self::MainBearingLeastClearance => {
-                "main_bearings.surveys"
-            }
-            Self::RodBearingOutOfRound | Self::RodBearingTaper | Self::RodBearingLeastClearance => {
-                "rod_bearings.surveys"
-            }
-            Self::PinToBoss => "pistons.pin_bore and pins.diameter",
-            Self::PinToRod => "rods.small_end_bore and pins.diameter, with floating pins",
-            Self::PinInterference => "rods.small_end_bore and pins.diameter, with pins.fit pressed",
-            Self::TopRingBackClearance => "rings.top.groove_root_diameter and radial_thickness",
-            Self::SecondRingBackClearance => "rings.second.groove_root_diameter and radial_thickness",
-            Self::TopRingWallPressure => "rings.top.tension and width",
-            Self::SecondRingWallPressure => "rings.second.tension and width",
-            Self::ReciprocatingMass => "pistons.mass, pins.mass and rods.small_end_mass",
-            _ => "entries that the document does not have, or stands in a table of its own",
-        }
-    }
-
-    /// Why nothing that is cut brings it in, where it has no operation.
-    pub(super) const fn without_cut(self) -> &'static str {
-        match self {
-            Self::ResidualUnbalance => {
-                "drill, or add mass, by the plan of the balance section, and read again after each hole"
-            }
-            _ => "no operation that swept knows changes this figure; another part, or the maker's advice",
-        }
-    }
-
-    /// What it means to be at its natural limit.
-    pub(super) const fn natural_limit(self) -> &'static str {
-        match self {
-            Self::TopRingGap | Self::SecondRingGap => "geometry: at zero the ring butts",
-            Self::PistonToHead => "geometry: below zero the piston meets the head",
-            Self::PressInterference | Self::PinInterference => "geometry: below zero the fit is loose",
-            Self::BoltProofShare => "the proof load",
-            Self::BoltSeparationMargin => "mechanics: at one the joint opens",
-            Self::MainBearingCrush | Self::RodBearingCrush => "geometry: below zero the shells are loose",
-            _ => "geometry: below zero the parts overlap",
         }
     }
 

@@ -1,0 +1,390 @@
+//! The figures of the valve train: timing, clearances to piston, bore and each other, springs, cam profile, breathing.
+
+use super::chain::{Chain, Place, PlaceKind};
+use super::document::Document;
+use super::keys::CylinderKeys;
+use super::operation::{Machining, Operation, for_ratio, machining};
+use super::readings::Point;
+use super::terms::What;
+use super::valve_keys::{ValveKeys, ValveTrainKeys};
+use super::valve_springs::set;
+use crate::error::Result;
+use crate::geometry::trapped_compression_ratio;
+use crate::units::{Angle, Dimensioned, Length};
+use crate::valvetrain::breathing::{mach_index, mean_gas_speed, speed_of_sound_in_air};
+use crate::valvetrain::pocket::{
+    AdvanceLimits, ClearanceSearch, CrankGrid, LeastClearance, MeasuredAlong, PistonToValve, ValvePair,
+};
+use crate::valvetrain::spring::harmonic_frequency_ratio;
+use crate::valvetrain::timing::{CamTiming, ValveKind};
+use std::sync::Arc;
+
+const FIELD: &str = "valves";
+
+/// "intake" and "exhaust" as what tells two figures of the engine apart.
+fn place_of(v: &ValveKeys) -> Place {
+    Place::engine().with(v.kind.name())
+}
+
+impl Chain {
+    /// All figures of the valve train.
+    pub(super) fn add_valves(&mut self, doc: &Document) -> Result<()> {
+        let Some(valves) = &doc.valves else { return Ok(()) };
+        let keys = Arc::new(ValveTrainKeys::read(valves, doc, &mut self.readings)?);
+        self.add_timing(&keys);
+        for kind in 0..keys.valves.len() {
+            self.add_valve(&keys, kind)?;
+        }
+        self.add_valve_to_valve(&keys);
+        self.add_breathing(&keys);
+        self.valves = Some(keys);
+        Ok(())
+    }
+
+    fn add_timing(&mut self, keys: &Arc<ValveTrainKeys>) {
+        type Of = fn(&CamTiming) -> Angle;
+        let figures: [(What, Of); 11] = [
+            (What::IntakeCentreline, |t| t.intake().centreline()),
+            (What::ExhaustCentreline, |t| -t.exhaust().centreline()),
+            (What::LobeSeparation, |t| t.lobe_separation().on_cam()),
+            (What::CamAdvance, CamTiming::advance),
+            (What::IntakeOpening, |t| t.intake().events().opening),
+            (What::IntakeClosing, |t| t.intake().events().closing),
+            (What::ExhaustOpening, |t| t.exhaust().events().opening),
+            (What::ExhaustClosing, |t| t.exhaust().events().closing),
+            (What::IntakeDuration, |t| t.intake().duration()),
+            (What::ExhaustDuration, |t| t.exhaust().duration()),
+            (What::ValveOverlap, CamTiming::overlap),
+        ];
+        for (what, of) in figures {
+            let k = keys.clone();
+            self.add(what, Place::engine(), "valves.checking_lift", set_cam(keys), move |at| {
+                Ok(of(&k.timing(at)?).si())
+            });
+        }
+        for v in &keys.valves {
+            let Some(ground) = v.ground else { continue };
+            let (v, cuts) = (v.clone(), vec![machining(Operation::SetCam, [v.advance.index])]);
+            self.add(What::AdvanceOverGround, place_of(&v), FIELD, cuts, move |at| {
+                let ground: Angle = at.get(ground);
+                let signed = match v.kind {
+                    ValveKind::Intake => ground,
+                    ValveKind::Exhaust => -ground,
+                };
+                Ok((signed - v.crank_centreline(at)?).si())
+            });
+        }
+    }
+
+    /// The figures of one kind of valve.
+    fn add_valve(&mut self, keys: &Arc<ValveTrainKeys>, kind: usize) -> Result<()> {
+        let Some(v) = keys.valves.get(kind) else { return Ok(()) };
+        let lifted = v.clone();
+        self.add(What::ValveLift, place_of(v), FIELD, Vec::new(), move |at| {
+            Ok(lifted.greatest_lift(at)?.si())
+        });
+        match v.retainer {
+            None => self.lacks(What::RetainerToSeal, &format!("valves.{}.retainer_to_seal", v.kind.name())),
+            Some(gap) => {
+                let (valve, cuts) = (v.clone(), vec![machining(Operation::CutGuide, [gap.index])]);
+                self.add(What::RetainerToSeal, place_of(v), FIELD, cuts, move |at| {
+                    Ok((at.get(gap) - valve.greatest_lift(at)?).si())
+                });
+            }
+        }
+        self.add_springs(v);
+        self.add_cam_profile(v);
+        self.add_to_piston(keys, v, kind)
+    }
+
+    fn add_springs(&mut self, v: &ValveKeys) {
+        if v.springs.is_empty() {
+            return self.lacks(What::CoilBindMargin, &format!("valves.{}.springs", v.kind.name()));
+        }
+        for (i, spring) in v.springs.iter().copied().enumerate() {
+            let detail = match v.springs.len() {
+                1 => v.kind.name().to_owned(),
+                _ => format!("{}, spring {}", v.kind.name(), i + 1),
+            };
+            let place = || Place::engine().with(detail.clone());
+            let cuts = || vec![machining(Operation::SetSpringHeight, [spring.installed.index])];
+            let valve = v.clone();
+            self.add(What::CoilBindMargin, place(), FIELD, cuts(), move |at| {
+                Ok(spring.coil_bind_margin(valve.greatest_lift(at)?, at).si())
+            });
+            if spring.has_coils() {
+                let valve = v.clone();
+                self.add(What::SpringShearStress, place(), FIELD, cuts(), move |at| {
+                    Ok(spring.stress(valve.greatest_lift(at)?, at)?.map_or(f64::NAN, Dimensioned::si))
+                });
+                if let Some(speed) = self.keys.speed {
+                    self.add(What::SpringFrequencyRatio, place(), FIELD, Vec::new(), move |at| {
+                        let Some(frequency) = spring.frequency(at)? else { return Ok(f64::NAN) };
+                        Ok(harmonic_frequency_ratio(frequency, at.get(speed), 1)?.si())
+                    });
+                }
+            }
+        }
+        let all = machining(Operation::SetSpringHeight, v.springs.iter().map(|s| s.installed.index));
+        let (seated, open) = (v.clone(), v.clone());
+        self.add(What::SpringSeatLoad, place_of(v), FIELD, vec![all.clone()], move |at| {
+            Ok(set(&seated.springs, at)?.seat_load().si())
+        });
+        self.add(What::SpringOpenLoad, place_of(v), FIELD, vec![all.clone()], move |at| {
+            Ok(set(&open.springs, at)?.load(open.greatest_lift(at)?)?.si())
+        });
+        let (Some(moving), valve) = (v.moving, v.clone()) else {
+            return self.lacks(What::FloatSpeed, &format!("valves.{}.moving", v.kind.name()));
+        };
+        self.add(What::FloatSpeed, place_of(v), FIELD, vec![all], move |at| {
+            let motion = valve.motion_on_cam(at)?;
+            let control = valve.control(&moving, at)?;
+            Ok(control.float_speed(|cam| Ok(motion(cam)))?.crank.si())
+        });
+    }
+
+    fn add_cam_profile(&mut self, v: &ValveKeys) {
+        let Some(profile) = v.profile else {
+            return self.lacks(What::LeastCamRadius, &format!("valves.{}.lobe.follower", v.kind.name()));
+        };
+        let curve = v.curve.clone();
+        self.add(What::LeastCamRadius, place_of(v), FIELD, Vec::new(), move |at| {
+            Ok(profile.least_radius(&curve, at)?.si())
+        });
+        if profile.roller.is_some() {
+            let curve = v.curve.clone();
+            self.add(What::CamPressureAngle, place_of(v), FIELD, Vec::new(), move |at| {
+                Ok(profile.pressure_angle(&curve, at)?.map_or(f64::NAN, Dimensioned::si))
+            });
+        }
+    }
+
+    /// Clearance of one kind of valve to piston, pocket wall and bore, in each cylinder.
+    fn add_to_piston(&mut self, keys: &Arc<ValveTrainKeys>, v: &ValveKeys, kind: usize) -> Result<()> {
+        let what = match v.kind {
+            ValveKind::Intake => What::IntakeValveToPiston,
+            ValveKind::Exhaust => What::ExhaustValveToPiston,
+        };
+        let needs = v.needs_for_head();
+        if !needs.is_empty() {
+            self.lacks(what, &needs);
+            return Ok(());
+        }
+        for (i, c) in self.keys.cylinders.clone().into_iter().enumerate() {
+            let Some((piston, ways)) = self.piston_to_head_of(i) else {
+                self.lacks(what, "what piston-to-head needs");
+                return Ok(());
+            };
+            let place = || Place::nth(PlaceKind::Cylinder, i);
+            let mut cuts: Vec<Machining> = Vec::new();
+            cuts.extend(
+                v.pocket
+                    .as_ref()
+                    .and_then(|p| p.depths.get(i))
+                    .map(|k| machining(Operation::DeepenPocket, [k.index])),
+            );
+            cuts.push(machining(Operation::SetCam, [v.advance.index]));
+            cuts.extend(ways);
+            let at_piston = Arc::new(Meeting { keys: keys.clone(), kind, cylinder: i, c, piston });
+            let m = at_piston.clone();
+            self.add(what, place(), FIELD, cuts, move |at| {
+                Ok(m.least(at)?.map_or(f64::NAN, |l| l.clearance.si()))
+            });
+            self.add_to_walls(&at_piston, v.kind.name(), place())?;
+        }
+        Ok(())
+    }
+
+    /// Clearance to the wall of the pocket, where the head comes below the crown, and to the bore.
+    fn add_to_walls(&mut self, meeting: &Arc<Meeting>, kind: &'static str, place: Place) -> Result<()> {
+        for (what, pocket) in [(What::ValveToPocketWall, true), (What::ValveToBore, false)] {
+            let at = Point::new(&self.readings, &self.readings.values);
+            let found = meeting.least_wall(&at, pocket).map_err(|e| self.readings.place(e, FIELD))?;
+            if found.is_some() {
+                let m = meeting.clone();
+                self.add(what, place.clone().with(kind), FIELD, Vec::new(), move |at| {
+                    Ok(m.least_wall(at, pocket)?.unwrap_or(f64::NAN))
+                });
+            }
+        }
+        Ok(())
+    }
+
+    /// How far the crown of a cylinder stays from the head, and what changes it; none where it is not known.
+    fn piston_to_head_of(&self, cylinder: usize) -> Option<(super::chain::Formula, Vec<Machining>)> {
+        let here = |f: &&super::chain::Figure| {
+            f.what == What::PistonToHead && f.state.is_none() && f.place.index == Some(cylinder + 1)
+        };
+        let figure = self.figures.iter().find(here)?;
+        Some((figure.formula.clone(), figure.cuts.clone()))
+    }
+
+    fn add_valve_to_valve(&mut self, keys: &Arc<ValveTrainKeys>) {
+        let needs: Vec<String> =
+            keys.valves.iter().map(ValveKeys::needs_for_head).filter(|n| !n.is_empty()).collect();
+        if !needs.is_empty() || keys.turned.is_none() {
+            let turned = keys.turned.is_none().then(|| "valves.turned".to_owned());
+            return self
+                .lacks(What::ValveToValve, &needs.into_iter().chain(turned).collect::<Vec<_>>().join(", "));
+        }
+        let (Some(turned), k) = (keys.turned, keys.clone()) else { return };
+        self.add(What::ValveToValve, Place::engine(), FIELD, set_cam(keys), move |at| {
+            let [intake, exhaust] = &k.valves;
+            let (Some(first), Some(second)) = (intake.valve_head(at)?, exhaust.valve_head(at)?) else {
+                return Ok(f64::NAN);
+            };
+            let pair = ValvePair::new(first, second, turned)?;
+            let (a, b) = (intake.motion(at)?, exhaust.motion(at)?);
+            let seated = || Ok(pair.distance(Length::from_si(0.0), Length::from_si(0.0))?.at_least);
+            let least = pair.least(CrankGrid::new(360)?, &a, &b)?;
+            Ok(least.map_or_else(seated, |l| Ok(l.least.at_least))?.si())
+        });
+    }
+
+    /// What the intake valves let through, and the compression ratio that their closing leaves.
+    fn add_breathing(&mut self, keys: &Arc<ValveTrainKeys>) {
+        self.add_trapped_ratio(keys);
+        let (Some(speed), Some(_)) = (self.keys.speed, keys.intake().seat) else {
+            let needs =
+                "engine.speed, valves.intake.seat_width, seat_angle, throat_diameter and stem_diameter";
+            return self.lacks(What::IntakeGasSpeed, needs);
+        };
+        let Some(c) = self.keys.cylinders.first().copied() else { return };
+        let k = keys.clone();
+        self.add(What::IntakeGasSpeed, Place::engine(), FIELD, Vec::new(), move |at| {
+            let cylinder = c.cylinder(at)?;
+            let Some(poppet) = k.intake().poppet(at)? else { return Ok(f64::NAN) };
+            let all = poppet.throat_area() * k.intake().count as f64;
+            Ok(mean_gas_speed(cylinder.mean_piston_speed(at.get(speed)), cylinder.area(), all)?.si())
+        });
+        let (Some(air), Some(flow), Some(head)) = (keys.air, keys.flow, keys.intake().head_diameter()) else {
+            return self.lacks(What::IntakeMachIndex, "valves.air_temperature, valves.flow_coefficient");
+        };
+        let count = keys.intake().count as f64;
+        self.add(What::IntakeMachIndex, Place::engine(), FIELD, Vec::new(), move |at| {
+            let (cylinder, head) = (c.cylinder(at)?, at.get(head));
+            let all = head * head * (core::f64::consts::FRAC_PI_4 * count);
+            let gas = mean_gas_speed(cylinder.mean_piston_speed(at.get(speed)), cylinder.area(), all)?;
+            Ok(mach_index(gas, at.get(flow), speed_of_sound_in_air(at.get(air))?)?.si())
+        });
+    }
+
+    /// The trapped compression ratio by the cam, where the document does not state the closing itself.
+    fn add_trapped_ratio(&mut self, keys: &Arc<ValveTrainKeys>) {
+        if self.keys.intake_closing.is_some() {
+            return;
+        }
+        for (i, c) in self.keys.cylinders.clone().into_iter().enumerate() {
+            let Ok(volumes) = c.volumes() else { return };
+            let (k, place) = (keys.clone(), Place::nth(PlaceKind::Cylinder, i));
+            let cuts = for_ratio(&self.keys.cylinders, &c);
+            self.add(What::TrappedCompressionRatio, place, FIELD, cuts, move |at| {
+                let closing = k.timing(at)?.intake().events().closing;
+                let clearance = c.clearance_volume(volumes, at)?.total()?;
+                Ok(trapped_compression_ratio(&c.cylinder(at)?, clearance, closing)?.si())
+            });
+        }
+        let term = What::TrappedCompressionRatio.term().term;
+        self.not_computed.retain(|n| n.term != term);
+    }
+}
+
+/// What sets the cam, or both.
+fn set_cam(keys: &Arc<ValveTrainKeys>) -> Vec<Machining> {
+    let [intake, exhaust] = &keys.valves;
+    let mut ways = vec![machining(Operation::SetCam, [intake.advance.index])];
+    if exhaust.advance.index != intake.advance.index {
+        ways.push(machining(Operation::SetCam, [exhaust.advance.index]));
+    }
+    ways
+}
+
+/// One kind of valve over the piston of one cylinder.
+pub(super) struct Meeting {
+    keys: Arc<ValveTrainKeys>,
+    kind: usize,
+    /// From 0.
+    pub(super) cylinder: usize,
+    c: CylinderKeys,
+    piston: super::chain::Formula,
+}
+
+impl Chain {
+    /// One kind of valve over the piston of one cylinder (from 0), where all is known that it takes.
+    pub(super) fn meeting(&self, kind: usize, cylinder: usize) -> Option<Meeting> {
+        let keys = self.valves.clone()?;
+        if !keys.valves.get(kind)?.needs_for_head().is_empty() {
+            return None;
+        }
+        let (piston, _) = self.piston_to_head_of(cylinder)?;
+        Some(Meeting { keys, kind, cylinder, c: *self.keys.cylinders.get(cylinder)?, piston })
+    }
+}
+
+impl Meeting {
+    fn valve(&self) -> &ValveKeys {
+        let [intake, exhaust] = &self.keys.valves;
+        if self.kind == 0 { intake } else { exhaust }
+    }
+
+    pub(super) fn what(&self) -> What {
+        match self.valve().kind {
+            ValveKind::Intake => What::IntakeValveToPiston,
+            ValveKind::Exhaust => What::ExhaustValveToPiston,
+        }
+    }
+
+    pub(super) fn lash(&self, at: &Point<'_>) -> Length {
+        self.valve().lash(at)
+    }
+
+    pub(super) fn gap(&self, at: &Point<'_>) -> Result<Option<PistonToValve>> {
+        let v = self.valve();
+        let Some(head) = v.valve_head(at)? else { return Ok(None) };
+        let piston = Length::from_si((self.piston)(at)?);
+        let pocket = v.crown_pocket(self.cylinder, at)?;
+        PistonToValve::new(self.c.cylinder(at)?, head, piston, pocket, self.keys.allowances(at)?).map(Some)
+    }
+
+    /// The least clearance along the stem and where it is.
+    pub(super) fn least(&self, at: &Point<'_>) -> Result<Option<LeastClearance>> {
+        self.least_with(self.lash(at), Angle::from_si(0.0), at)
+    }
+
+    /// The same with another lash, the cam advanced further.
+    pub(super) fn least_with(
+        &self,
+        lash: Length,
+        by: Angle,
+        at: &Point<'_>,
+    ) -> Result<Option<LeastClearance>> {
+        let Some(gap) = self.gap(at)? else { return Ok(None) };
+        let (grid, along) = (CrankGrid::default(), MeasuredAlong::Stem);
+        let motion = self.valve().motion_with(lash, at)?;
+        ClearanceSearch { gap: &gap, grid, along, motion }.at_advance(by).map(Some)
+    }
+
+    /// Between which further advances a clearance is kept.
+    pub(super) fn advance_limits(
+        &self,
+        needed: Length,
+        low: Angle,
+        high: Angle,
+        at: &Point<'_>,
+    ) -> Result<Option<AdvanceLimits>> {
+        let Some(gap) = self.gap(at)? else { return Ok(None) };
+        let (grid, along) = (CrankGrid::default(), MeasuredAlong::Stem);
+        let search = ClearanceSearch { gap: &gap, grid, along, motion: self.valve().motion(at)? };
+        search.advance_limits(needed, low, high).map(Some)
+    }
+
+    /// The least clearance to the wall of the pocket, or to the bore; none where the head never comes below the crown.
+    fn least_wall(&self, at: &Point<'_>, pocket: bool) -> Result<Option<f64>> {
+        let Some(gap) = self.gap(at)? else { return Ok(None) };
+        // It moves as the head does, sideways: whole degrees are fine enough.
+        let (grid, along) = (CrankGrid::new(360)?, MeasuredAlong::Stem);
+        let search = ClearanceSearch { gap: &gap, grid, along, motion: self.valve().motion(at)? };
+        let least = if pocket { search.least_pocket_wall()? } else { search.least_bore_wall()? };
+        Ok(least.map(|l| l.clearance.si()))
+    }
+}
