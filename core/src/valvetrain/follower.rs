@@ -1,8 +1,9 @@
 //! Flat and roller followers: the profile that a lift asks for, its radius of curvature, pressure angle, undercutting.
 //!
 //! Both followers travel along a straight line. The cam is drawn as it stands with the nose under the follower: x across, y along
-//! the follower's travel, away from the axis of the cam; the cam turns counter-clockwise. The flank that opens therefore is the one
-//! at positive x, and so are the contact and the offset that lie on the side whose surface rises.
+//! the follower's travel, away from the axis of the cam; the cam turns counter-clockwise, so that the flank that opens is the one at
+//! negative x. The side whose surface rises under the follower is that of positive x: there the contact is while the valve opens, and
+//! there an offset is above zero.
 //!
 //! Searches over a turn look at every half degree of the cam and refine the least found.
 
@@ -22,7 +23,7 @@ use crate::units::{Dimensioned, Length, written};
 /// A point of the cam's surface: x across, y towards the nose, from the axis of the cam.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ProfilePoint {
-    /// Across, positive on the flank that opens.
+    /// Across, negative on the flank that opens.
     pub x: Length,
     /// Towards the nose.
     pub y: Length,

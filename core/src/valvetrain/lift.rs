@@ -78,7 +78,7 @@ impl LiftCurve {
     /// Where a derivative jumps it is that of the following piece; all are zero outside the lobe.
     pub fn at(&self, angle: CamAngle) -> Lift {
         let angle = self.in_this_turn(angle.on_cam().si());
-        if angle > self.closes {
+        if angle >= self.closes {
             return Lift::default();
         }
         let next = self.pieces.partition_point(|p| p.start <= angle);
@@ -154,7 +154,7 @@ impl LiftCurve {
 
     /// The angle moved by whole turns of the cam to the first place at or after the beginning of the lobe.
     fn in_this_turn(&self, angle: f64) -> f64 {
-        if angle >= self.opens && angle <= self.closes {
+        if angle >= self.opens && angle < self.closes {
             return angle;
         }
         let turned = angle - TAU * ((angle - self.opens) / TAU).floor();
@@ -222,6 +222,9 @@ fn visit_candidates(piece: &Piece, mut visit: impl FnMut(f64)) {
         visit(to);
     }
 }
+
+/// A turn, with what rounding may add to degrees that sum up to it.
+const TURN: f64 = TAU * (1.0 + 1e-9);
 
 /// An angle in radians, written in degrees for a message.
 fn degrees(rad: f64) -> String {

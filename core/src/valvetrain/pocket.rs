@@ -30,6 +30,9 @@ use core::f64::consts::PI;
 /// The steepest floor, degrees: beyond it a pocket has more wall than floor.
 const STEEPEST_FLOOR: f64 = 75.0;
 
+/// Places on half the wall of a tilted pocket where its reach is looked at.
+const REACH_STEPS: u32 = 360;
+
 /// A valve's head and where it sits.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ValveHead {
@@ -173,9 +176,29 @@ impl CrownPocket {
         self.floor_angle
     }
 
-    /// How far it reaches from the bore axis.
+    /// How far its wall reaches from the bore axis.
+    ///
+    /// With a the floor's angle, p the offset, d the depth: at q from -r to r across the cutter, in the plane of the tilt, the wall meets
+    /// the crown plane at p + q / cos(a) and the floor at p + d sin(a) cos(a) + q cos(a); where the floor has run out of the crown,
+    /// q > d cos(a)^2 / sin(a), there is no wall. Between the two the distance from the axis has no greatest value. Places are half a
+    /// degree of the cutter apart, which leaves less than a micrometre unseen.
     fn reach(&self) -> Length {
-        Length::from_si(self.offset.si().hypot(self.sideways.si())) + self.diameter / 2.0
+        let (offset, sideways, radius) =
+            (self.offset.si(), self.sideways.si().abs(), self.diameter.si() / 2.0);
+        let (sin, cos) = self.floor_angle.si().sin_cos();
+        if sin == 0.0 {
+            return Length::from_si(offset.hypot(sideways) + radius);
+        }
+        let depth = self.depth.si();
+        let runs_out = (depth * cos * cos / (sin.abs() * radius)).min(1.0);
+        let (side, last) = (sin.signum(), (-runs_out).acos());
+        let places = (0..=REACH_STEPS).map(|i| (last * f64::from(i) / f64::from(REACH_STEPS)).sin_cos());
+        let reach = places.map(|(across, along)| {
+            let q = -side * radius * along;
+            let (at_crown, at_floor) = (offset + q / cos, offset + depth * sin * cos + q * cos);
+            at_crown.abs().max(at_floor.abs()).hypot(sideways + radius * across)
+        });
+        Length::from_si(reach.fold(0.0, f64::max))
     }
 }
 
@@ -253,8 +276,8 @@ impl PistonToValve {
     /// the crown stands above the head's face plane) and the pocket in its crown.
     ///
     /// # Errors
-    /// [`crate::Error::NotFinite`]; [`crate::Error::OutOfRange`] for a head not smaller than the bore, a pocket that reaches beyond the bore
-    /// (centre to bore axis + half its diameter), a floor at 90 deg or more to the valve's face.
+    /// [`crate::Error::NotFinite`]; [`crate::Error::OutOfRange`] for a head not smaller than the bore, a pocket whose wall reaches beyond
+    /// the bore, a floor at 90 deg or more to the valve's face.
     pub fn new(
         cylinder: Cylinder,
         valve: ValveHead,

@@ -88,6 +88,24 @@ fn an_eccentric_circle_under_a_flat_face_has_its_own_radius_everywhere() {
     assert!(p.x.si() > 0.0);
 }
 
+/// With the nose up and turning counter-clockwise the flank on the left has passed the follower already: it is the one that opened.
+#[test]
+fn the_flank_that_opens_is_drawn_at_negative_x() {
+    let curve = narrow(8.0);
+    let (flat, roller) =
+        (FlatFollower::new(mm(80.0)).unwrap(), RollerFollower::new(mm(80.0), mm(9.0), mm(2.0)).unwrap());
+    for rad in [-1.2, -0.8, -0.3] {
+        let (opening, closing) = (curve(cam(rad)), curve(cam(-rad)));
+        assert!(opening.velocity.si() > 0.0 && flat.contact(opening).si() > 0.0);
+        for (x, other) in [
+            (flat.profile(cam(rad), opening).x, flat.profile(cam(-rad), closing).x),
+            (roller.profile(cam(rad), opening).x, roller.profile(cam(-rad), closing).x),
+        ] {
+            assert!(x.si() < 0.0 && other.si() > 0.0, "{rad}: {x:?} {other:?}");
+        }
+    }
+}
+
 #[test]
 fn an_eccentric_circle_under_a_roller_has_its_own_radius_everywhere() {
     for e in [0.0, 6.0, -6.0] {

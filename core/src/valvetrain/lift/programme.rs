@@ -1,7 +1,7 @@
 //! Lobes made of motion programmes.
 
 use super::piece::{Form, Piece, TERMS};
-use super::{LiftCurve, degrees};
+use super::{LiftCurve, TURN, degrees};
 use crate::error::{Error, Result, finite, finite_positive, non_negative, out_of_range};
 use crate::units::{Angle, Dimensioned, Length};
 use crate::valvetrain::CamAngle;
@@ -287,7 +287,7 @@ fn positive_angle(field: &str, angle: CamAngle) -> Result<CamAngle> {
 }
 
 fn within_a_turn(total: f64) -> Result<()> {
-    if finite("length of the lobe", Angle::from_si(total))?.si() <= TAU {
+    if finite("length of the lobe", Angle::from_si(total))?.si() <= TURN {
         return Ok(());
     }
     let allowed = "up to a turn of the cam, 360 deg".into();

@@ -189,6 +189,11 @@ impl Segment {
         Some((draw * alpha * chord, draw * beta * chord))
     }
 
+    /// Whether the lift is greatest between the rows, not at one of them.
+    pub(super) fn holds_nose(&self) -> bool {
+        self.slopes.0 > 0.0 && self.slopes.1 < 0.0
+    }
+
     fn cubic(&self) -> [f64; 4] {
         let h = self.angles.1 - self.angles.0;
         let (chord, (m0, m1)) = ((self.lifts.1 - self.lifts.0) / h, self.slopes);

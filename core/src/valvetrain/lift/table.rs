@@ -1,7 +1,7 @@
 //! Lobes from measured tables.
 
 use super::spline::{Clamped, Segment, non_decreasing};
-use super::{LiftCurve, degrees};
+use super::{LiftCurve, TURN, degrees};
 use crate::error::{Error, Result, finite, finite_positive};
 use crate::units::{Angle, Dimensioned, Length, written};
 use crate::valvetrain::CamAngle;
@@ -18,6 +18,10 @@ const STRAY_SHARE: f64 = 0.005;
 
 /// How many standard deviations of the readings they may stray, when smoothed.
 const STRAY_DEVIATIONS: f64 = 5.0;
+
+/// Share of the greatest lift that a slope, per radian, may have from rounding alone: a row of such a slope is level, so that a table
+/// alike on both flanks has its nose in the middle.
+const LEVEL: f64 = 1e-12;
 
 /// A lift curve from a table, and what became of the readings.
 #[derive(Debug, Clone, PartialEq)]
@@ -86,10 +90,11 @@ impl LiftCurve {
     }
 }
 
-/// One reading: its row in the table, its angle and its lift, SI.
+/// One reading: its row in the table, its angle there, its angle on a turn about the nose, and its lift, SI.
 #[derive(Debug, Clone, Copy)]
 struct Row {
     row: usize,
+    in_table: f64,
     angle: f64,
     lift: f64,
 }
@@ -97,7 +102,7 @@ struct Row {
 impl Row {
     /// The refusal of its lift, with its place.
     fn refused(&self, allowed: String) -> Error {
-        let value = format!("{} at {}", written(Length::from_si(self.lift)), degrees(self.angle));
+        let value = format!("{} at {}", written(Length::from_si(self.lift)), degrees(self.in_table));
         Error::OutOfRange { field: format!("lift[{}]", self.row), value, allowed }
     }
 }
@@ -149,7 +154,7 @@ fn read(angles: &[CamAngle], lifts: &[Length]) -> Result<Vec<Row>> {
                 allowed,
             });
         }
-        rows.push(Row { row: i + 1, angle, lift });
+        rows.push(Row { row: i + 1, in_table: angle, angle, lift });
     }
     finite_positive("greatest lift", Length::from_si(rows.iter().map(|r| r.lift).fold(f64::MIN, f64::max)))?;
     Ok(rows)
@@ -158,8 +163,7 @@ fn read(angles: &[CamAngle], lifts: &[Length]) -> Result<Vec<Row>> {
 /// The rows beginning and ending on the base circle: a table of a whole turn is cut opposite its greatest lift.
 fn from_base_to_base(mut rows: Vec<Row>, stray: f64) -> Result<Vec<Row>> {
     let span = span(&rows);
-    // Written degrees of a turn do not add up to the last bit.
-    if span > TAU * (1.0 + 1e-9) {
+    if span > TURN {
         let allowed = "up to a turn of the cam, 360 deg, from the first to the last row".into();
         return Err(Error::OutOfRange { field: "angles".into(), value: degrees(span), allowed });
     }
@@ -209,13 +213,14 @@ fn span(rows: &[Row]) -> f64 {
 
 /// The first row of the greatest lift.
 fn peak_of(rows: &[Row]) -> Row {
-    let none = Row { row: 0, angle: 0.0, lift: f64::NEG_INFINITY };
+    let none = Row { row: 0, in_table: 0.0, angle: 0.0, lift: f64::NEG_INFINITY };
     rows.iter().fold(none, |best, r| if r.lift > best.lift { *r } else { best })
 }
 
 /// The rows of the lobe, from the last without lift to the first without lift, rising up to one place and falling from there.
 fn one_hump(rows: &[Row], stray: f64) -> Result<Vec<Row>> {
-    let peak = rows.iter().position(|r| r.row == peak_of(rows).row).unwrap_or(0);
+    let highest = peak_of(rows).row;
+    let peak = rows.iter().position(|r| r.row == highest).unwrap_or(0);
     let (rising, falling) = rows.split_at(peak);
     let up = above_base(non_decreasing(rising.iter().map(|r| r.lift)));
     let mut down = above_base(non_decreasing(falling.iter().rev().map(|r| r.lift)));
@@ -264,16 +269,18 @@ fn pinned(mut lifts: Vec<f64>) -> Vec<f64> {
 /// The curve through the rows of a lobe, the angle of its nose, and the angles where the acceleration jumps.
 fn curve_through(lobe: &[Row]) -> Result<(LiftCurve, f64, Vec<f64>)> {
     let (angles, lifts): (Vec<f64>, Vec<f64>) = lobe.iter().map(|r| (r.angle, r.lift)).unzip();
-    let smooth = Clamped::new(&angles).slopes(&lifts);
+    let level = LEVEL * peak_of(lobe).lift;
+    let smooth = Clamped::new(&angles).slopes(&lifts).into_iter();
+    let smooth: Vec<f64> = smooth.map(|slope| if slope.abs() <= level { 0.0 } else { slope }).collect();
     let top = Top::of(lobe, &smooth);
     let mut slopes = smooth.clone();
     while settle(lobe, &mut slopes, &top) {}
     let jumps = lobe.iter().zip(smooth.iter().zip(&slopes)).filter(|(_, (a, b))| a != b);
-    let kinks = jumps.map(|(r, _)| r.angle).collect();
+    let kinks = jumps.map(|(r, _)| r.in_table).collect();
     let mut pieces = Vec::with_capacity(lobe.len());
     let mut nose = top.dwell(lobe);
     for (i, segment) in segments(lobe, &slopes).enumerate() {
-        if top.cut == Some(i) && segment.slopes.0 != 0.0 && segment.slopes.1 != 0.0 {
+        if top.cut == Some(i) && segment.holds_nose() {
             let halves = segment.cut_at_nose()?;
             nose = (halves[0].end, halves[0].end);
             pieces.extend(halves);
@@ -328,14 +335,17 @@ fn segments(lobe: &[Row], slopes: &[f64]) -> impl Iterator<Item = Segment> {
     })
 }
 
-/// Lessens slopes until each segment is monotone, save the one with the nose; whether it had to.
+/// Lessens slopes until each segment is monotone, save one that holds the nose; whether it had to.
 ///
 /// It ends: slopes are drawn into a region that drawing their neighbours does not leave.
 fn settle(lobe: &[Row], slopes: &mut [f64], top: &Top) -> bool {
     let mut changed = false;
     for i in 0..lobe.len().saturating_sub(1) {
         let Some(segment) = segments(lobe, slopes).nth(i) else { break };
-        let Some(better) = segment.monotone_slopes().filter(|_| top.cut != Some(i)) else { continue };
+        if top.cut == Some(i) && segment.holds_nose() {
+            continue;
+        }
+        let Some(better) = segment.monotone_slopes() else { continue };
         for (slope, value) in slopes.iter_mut().skip(i).zip([better.0, better.1]) {
             *slope = value;
         }
@@ -348,15 +358,17 @@ fn fit(curve: &LiftCurve, nose: f64, kinks: Vec<f64>, rows: &[Row]) -> TableFit 
     let cam = |rad: f64| CamAngle::of_cam(Angle::from_si(rad));
     let left = |r: &Row| r.lift - curve.lift(cam(r.angle - nose)).si();
     let squares: f64 = rows.iter().map(|r| left(r) * left(r)).sum();
-    let none = Row { row: 0, angle: nose, lift: curve.maximum };
+    let peak = peak_of(rows);
+    let nose_in_table = nose + (peak.in_table - peak.angle);
+    let none = Row { row: 0, in_table: nose_in_table, angle: nose, lift: curve.maximum };
     let worst =
         rows.iter().fold(none, |worst, r| if left(r).abs() > left(&worst).abs() { *r } else { worst });
     TableFit {
-        nose: cam(nose),
+        nose: cam(nose_in_table),
         rms: Length::from_si((squares / rows.len() as f64).sqrt()),
         largest: Length::from_si(left(&worst)),
-        largest_at: cam(worst.angle),
-        peak_lost: Length::from_si(peak_of(rows).lift - curve.maximum),
+        largest_at: cam(worst.in_table),
+        peak_lost: Length::from_si(peak.lift - curve.maximum),
         kinks: kinks.into_iter().map(cam).collect(),
     }
 }
