@@ -141,6 +141,9 @@ pub(super) struct Chain {
     pub(super) not_computed: Vec<NotComputed>,
 }
 
+/// What a figure lacks that no position of the engine gives: every limit on it holds.
+pub(super) const NEVER_MET: &str = "nothing: the valve never comes so far";
+
 impl Chain {
     /// Builds the chain of a document.
     pub(super) fn new(doc: &Document, lines: Lines) -> Result<Self> {
@@ -339,6 +342,9 @@ impl Chain {
             .collect();
         if places.is_empty() {
             let needs = self.not_computed.iter().rev().find(|n| n.term == what.term().term);
+            if needs.is_some_and(|n| n.needs == NEVER_MET) {
+                return Ok(());
+            }
             let error = Error::OutOfRange {
                 field: "the limit".into(),
                 value: format!("on {}", what.term().term),

@@ -1,6 +1,6 @@
 //! The figures of the valve train: timing, clearances to piston, bore and each other, springs, cam profile, breathing.
 
-use super::chain::{Chain, Place, PlaceKind};
+use super::chain::{Chain, NEVER_MET, Place, PlaceKind};
 use super::document::Document;
 use super::keys::CylinderKeys;
 use super::operation::{Machining, Operation, for_ratio, machining};
@@ -197,6 +197,13 @@ impl Chain {
             });
             self.add_to_walls(&at_piston, v.kind.name(), place())?;
         }
+        for what in [What::ValveToPocketWall, What::ValveToBore] {
+            if !self.figures.iter().any(|f| f.what == what) {
+                self.lacks(what, NEVER_MET);
+            } else {
+                self.not_computed.retain(|n| n.term != what.term().term);
+            }
+        }
         Ok(())
     }
 
@@ -204,12 +211,15 @@ impl Chain {
     fn add_to_walls(&mut self, meeting: &Arc<Meeting>, kind: &'static str, place: Place) -> Result<()> {
         for (what, pocket) in [(What::ValveToPocketWall, true), (What::ValveToBore, false)] {
             let at = Point::new(&self.readings, &self.readings.values);
-            let found = meeting.least_wall(&at, pocket).map_err(|e| {
-                let of_pocket = e.field().is_some_and(|f| f.contains("pocket"));
-                let part = if of_pocket { ".pocket" } else { "" };
-                self.readings.place(e, &format!("{FIELD}.{kind}{part}"))
-            })?;
-            if found.is_some() {
+            // What is wrong elsewhere is told where that is evaluated.
+            let there = match meeting.least_wall(&at, pocket) {
+                Ok(found) => found.is_some(),
+                Err(e) if e.field().is_some_and(|f| f.contains("pocket")) => {
+                    return Err(self.readings.place(e, &format!("{FIELD}.{kind}.pocket")));
+                }
+                Err(_) => true,
+            };
+            if there {
                 let m = meeting.clone();
                 self.add(what, place.clone().with(kind), FIELD, Vec::new(), move |at| {
                     Ok(m.least_wall(at, pocket)?.unwrap_or(f64::NAN))

@@ -168,7 +168,7 @@ fn a_flank_without_length_or_a_lobe_of_more_than_a_turn() {
     assert!(of(10.0, 20.0).is_ok());
     // 722 degrees of the crank.
     assert_refused(of(10.0, 21.0), "length of the lobe", "361.0000 deg", "360 deg");
-    assert_refused(of(10.0, -1.0), "dwell", "-0.017", "zero");
+    assert_refused(of(10.0, -1.0), "dwell", "-1 deg", "zero");
     assert_refused(of(0.0, 0.0), "lift", "0", "above zero");
     assert_refused(of(-10.0, 0.0), "lift", "-10 mm", "above zero");
     assert_eq!(of(f64::NAN, 0.0).unwrap_err().kind(), ErrorKind::NotFinite);
