@@ -23,6 +23,8 @@ def drill_map(sheet: Sheet, cheeks: Sequence[str] | None = None) -> Plot:
     drilling = _drilling(sheet)
     names = cheeks_with_holes(sheet) if cheeks is None else list(cheeks)
     known = list(dict.fromkeys(c["cheek"] for c in drilling["cheeks"]))
+    if not names:
+        raise ValueError(f"no cheek named to draw; the sheet has {', '.join(known)}")
     for name in names:
         if name not in known:
             raise ValueError(f"the sheet has no cheek {name!r} to drill; it has {', '.join(known)}")
@@ -30,13 +32,13 @@ def drill_map(sheet: Sheet, cheeks: Sequence[str] | None = None) -> Plot:
     rows = -(-len(names) // columns)
     holes = {name: [(i, s) for i, s in enumerate(drilling["steps"], start=1) if s["cheek"] == name] for name in names}
     lines = max(len(h) for h in holes.values())
-    with styled(3.5 * columns if columns > 1 else 4.8, (3.3 + 0.13 * lines) * rows + 0.9) as figure:
+    with styled(7.0 if columns > 1 else 6.0, (3.3 + 0.13 * lines) * rows + 0.9) as figure:
         grid: Any = figure.subplots(rows, columns, squeeze=False).flatten()
         boxes = []
         for ax, name in zip(grid, names, strict=False):
             sites = [c for c in drilling["cheeks"] if c["cheek"] == name]
             boxes.append(_cheek(ax, sites, [s for _, s in holes[name]]))
-            _numbers(ax, holes[name], max(c["radius"]["value"] for c in sites))
+            _numbers(ax, holes[name], sites)
             ax.set_title(
                 "\n".join([f"cheek {name}", *(_in_words(i, s) for i, s in holes[name])]), fontsize=7.5, loc="left"
             )
@@ -142,11 +144,13 @@ def _hole(step: dict[str, Any], **style: Any) -> Any:
     return Polygon(turned, closed=True, **style)
 
 
-def _numbers(ax: Any, holes: list[tuple[int, dict[str, Any]]], radius: float) -> None:
+def _numbers(ax: Any, holes: list[tuple[int, dict[str, Any]]], sites: list[dict[str, Any]]) -> None:
     """The number of each hole outside the cheek, apart from each other, with a line to its mouth or axis."""
-    order = sorted(holes, key=lambda hole: hole[1]["angle_deg"])
-    angles = _apart([radians(step["angle_deg"]) for _, step in order])
-    for (number, step), angle in zip(order, angles, strict=True):
+    radius, start = max(c["radius"]["value"] for c in sites), sites[0]["from_deg"]
+    # From the start of the metal on: neighbours on both sides of 0 deg stay neighbours.
+    order = sorted(((step["angle_deg"] - start + 1e-6) % 360.0, number, step) for number, step in holes)
+    angles = _apart([radians(start + after) for after, _, _ in order])
+    for (_, number, step), angle in zip(order, angles, strict=True):
         end = step["radius"]["value"] + (step["diameter"]["value"] / 2.0 if step["way"] == "axial" else 0.0)
         arrow = {"arrowstyle": "-", "linewidth": 0.6, "shrinkA": 0.0, "shrinkB": 0.0}
         style: Any = {"fontsize": 9, "fontweight": "bold", "ha": "center", "va": "center", "arrowprops": arrow}
