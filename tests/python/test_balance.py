@@ -237,7 +237,7 @@ def test_one_hole_takes_away_what_it_weighs_where_the_crank_is_heavy() -> None:
     assert plan.removed == step["removed"] and plan.slugs is not None and plan.slugs.m_as("g") == 0
     assert step["inside"] and plan.inside and plan.proved and plan.least_holes == 1 and plan.shortfall is None
     assert plan.least_metal == plan.removed and plan.nearest == [] and step["site"] == 0
-    assert repr(plan).startswith('DrillPlan(1 holes, removed="') and repr(plan).endswith('g", proved=True)')
+    assert repr(plan).startswith('DrillPlan(1 hole, removed="') and repr(plan).endswith('g", proved=True)')
     assert plan == swept.plan_drilling(planes=planes, sites=[SITE])
     # Midway: the hole is there, and no new one stands in its place.
     again = swept.plan_drilling(planes=planes, sites=[SITE], drilled=[hole])
@@ -247,10 +247,10 @@ def test_one_hole_takes_away_what_it_weighs_where_the_crank_is_heavy() -> None:
 def test_what_falls_short_is_a_result() -> None:
     light = [plane("30 mm", "0 g mm"), plane("500 mm", "900 g mm", "180 deg")]
     short = swept.plan_drilling(planes=light, sites=[SITE])
-    assert short.shortfall is not None and "only adding mass can serve" in short.shortfall
+    assert short.shortfall is not None and "only adding mass opposite can serve" in short.shortfall
     assert not short.inside and short.proved and short.steps == [] and short.removed is None
     assert short.least_holes is None and short.least_metal is None and short.slugs is None
-    assert repr(short).startswith('DrillPlan(shortfall="plane B has 900.0 g mm')
+    assert repr(short).startswith('DrillPlan(shortfall="the second plane has 900.0 g mm')
     inside = swept.plan_drilling(planes=[plane("30 mm", "5 g mm"), plane("500 mm", "9 g mm")], sites=[SITE])
     assert inside.inside and inside.steps == [] and inside.shortfall is None
     assert inside.removed is not None and inside.removed.m_as("g") == 0
@@ -260,7 +260,7 @@ def test_slugs_make_their_angle_heavier() -> None:
     drilling = ("drills", "point", "least_depth", "greatest_depth", "depth_step")
     site = {key: value for key, value in SITE.items() if key not in drilling}
     site |= {"axial": True, "radius": "66 mm", "slug_diameters": ["18 mm"] * 2, "slug_lengths": ["10 mm", "20 mm"]}
-    site["slug_density"] = 17000.0
+    site |= {"slug_density": 17000.0, "point": "180 deg"}
     volume = math.pi / 4 * 0.018**2 * 0.02
     amount = volume * (17000 - 7200) * 0.066 * 1e6
     planes = [plane("30 mm", "0 g mm"), plane("500 mm", f"{amount} g mm", "190 deg")]

@@ -139,9 +139,10 @@ impl PyDrillPlan {
         match &self.0 {
             DrillAnswer::Short(short) => Ok(format!("DrillPlan(shortfall={:?})", short.to_string())),
             DrillAnswer::Plan(plan) => {
-                let (holes, removed) = (plan.steps.len(), text(py, plan.removed)?);
+                let (count, removed) = (plan.steps.len(), text(py, plan.removed)?);
+                let holes = if count == 1 { "1 hole".to_owned() } else { format!("{count} holes") };
                 let proved = if plan.proved { "True" } else { "False" };
-                Ok(format!("DrillPlan({holes} holes, removed=\"{removed}\", proved={proved})"))
+                Ok(format!("DrillPlan({holes}, removed=\"{removed}\", proved={proved})"))
             }
         }
     }
@@ -204,11 +205,11 @@ fn work(name: &str, record: &Record<'_>, py: Python<'_>) -> PyResult<Work> {
             return Err(PyTypeError::new_err(format!("{name} has {key:?} beside {keys}; a site has either")));
         }
     }
-    let point: Option<Angle> = record.maybe("point")?;
+    let point = record.maybe("point")?.unwrap_or(Angle::from_si(POINT_ANGLE));
     if drills {
         return Ok(Work::Drill {
             diameters: record.list("drills")?,
-            point: point.unwrap_or(Angle::from_si(POINT_ANGLE)),
+            point,
             least: record.scalar("least_depth")?,
             greatest: record.scalar("greatest_depth")?,
             step: record.scalar("depth_step")?,
@@ -224,7 +225,7 @@ fn work(name: &str, record: &Record<'_>, py: Python<'_>) -> PyResult<Work> {
     }
     let slug = |(diameter, length)| Slug { diameter, length };
     let stock = diameters.into_iter().zip(lengths).map(slug).collect();
-    Ok(Work::AddSlugs { stock, density: record.density("slug_density")?, point })
+    Ok(Work::AddSlugs { stock, density: record.density("slug_density")?, point: Some(point) })
 }
 
 fn drilled_hole(name: &str, given: &Any<'_>) -> PyResult<DrilledHole> {
@@ -246,8 +247,8 @@ fn drilled_hole(name: &str, given: &Any<'_>) -> PyResult<DrilledHole> {
 /// ``sites`` is a dict: ``cheek``, the counterweight's name; ``position``; its metal ``from`` an angle ``to`` another in running direction;
 /// ``angle_step``; ``axial``, whether holes are parallel to the crank, else from outside; ``radius`` of the mouth, or of an axial hole's axis; ``web``, least
 /// metal between holes; ``density``, a float in kg/m3; ``width`` of the cheek where known. For drilling it has ``drills``, ``least_depth``,
-/// ``greatest_depth``, ``depth_step`` and, unless 118 deg, the drill's ``point``; for slugs, ``slug_diameters``, as many ``slug_lengths``, and
-/// ``slug_density``, a float in kg/m3. ``drilled`` are the holes that are there already, with what they did in the readings: dicts of ``cheek``,
+/// ``greatest_depth``, ``depth_step``; for slugs, ``slug_diameters``, as many ``slug_lengths``, and ``slug_density``, a float in kg/m3. Either has,
+/// unless 118 deg, the drill's ``point``; 180 deg for a flat bottom or a bore right through. ``drilled`` are the holes that are there already, with what they did in the readings: dicts of ``cheek``,
 /// ``position``, ``angle``, ``axial``, ``radius``, ``diameter``, ``depth``. ``effort`` is how much work the search may take.
 ///
 /// What cannot be brought inside is a result, not an error: see ``shortfall``. `DRILL_CAUTIONS` is what the person at the drill must know.

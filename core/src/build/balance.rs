@@ -30,8 +30,30 @@ impl Chain {
         self.add_bob_weights(&keys);
         self.add_shaking(&keys);
         self.add_unbalance(&keys)?;
+        self.check_drilling(&keys)?;
         self.balance = Some(keys);
         Ok(())
+    }
+
+    /// What a drill plan is refused for is found when the document is read, not when the plan is made.
+    fn check_drilling(&mut self, keys: &BalanceKeys) -> Result<()> {
+        if keys.sites.is_empty() {
+            return Ok(());
+        }
+        if keys.readings.is_none() {
+            self.lacks(What::ResidualUnbalance, "balance.readings or balance.trials, for the drill plan too");
+            return Ok(());
+        }
+        if keys.permissible.is_none() {
+            let remedy =
+                "a drill plan needs it, or balance.grade with balance.rotor_mass and engine.speed".into();
+            let error = Error::MissingKey { field: "balance.permissible".into(), remedy };
+            return Err(self.readings.place(error, "balance.sites"));
+        }
+        let values = self.readings.values.clone();
+        let task = self.drill_task(keys, &Point::new(&self.readings, &values))?;
+        let guarded = task.map(|t| t.guarded()).transpose();
+        guarded.map(|_| ()).map_err(|e| self.readings.place(e, "balance.readings"))
     }
 
     fn add_bob_weights(&mut self, keys: &Arc<BalanceKeys>) {
@@ -142,29 +164,51 @@ impl Chain {
         let bearings =
             place("first_bearing", &b.first_bearing)?.zip(place("second_bearing", &b.second_bearing)?);
         let centre = place("centre_of_mass", &b.centre_of_mass)?;
+        let shares = [
+            ("balance.first_bearing", b.first_bearing.is_some()),
+            ("balance.second_bearing", b.second_bearing.is_some()),
+            ("balance.centre_of_mass", b.centre_of_mass.is_some()),
+        ];
+        if let (Some((there, _)), Some((absent, _))) =
+            (shares.iter().find(|(_, there)| *there), shares.iter().find(|(_, there)| !there))
+        {
+            let remedy = "the share of each bearing needs both bearings and the centre of mass".into();
+            let error = Error::MissingKey { field: (*absent).into(), remedy };
+            return Err(self.readings.place(error, there));
+        }
         let values = r.values.clone();
         let at = Point::new(&self.readings, &values);
-        if let Some(own) = own {
+        if let (Some(own), None) = (own, &b.grade) {
             return Ok(Some(([at.get(own); 2], "the balance permitted, as stated".into())));
         }
         let Some(name) = &b.grade else { return Ok(None) };
+        if own.is_some() {
+            let remedy = "the maker's balance.permissible or a grade, not both".into();
+            let error = Error::UnknownKey { field: "balance.grade".into(), remedy };
+            return Err(self.readings.place(error, "balance.grade"));
+        }
         let grade = BalanceGrade::parse(name).map_err(|e| self.readings.place(e, "balance.grade"))?;
         let (Some(mass), Some(speed)) = (mass, self.keys.speed) else {
+            let field = if mass.is_none() { "balance.rotor_mass" } else { "engine.speed" };
             let remedy = "a grade needs balance.rotor_mass and engine.speed".into();
-            let error = Error::MissingKey { field: "balance.rotor_mass".into(), remedy };
+            let error = Error::MissingKey { field: field.into(), remedy };
             return Err(self.readings.place(error, "balance.grade"));
         };
         let whole = grade.permissible(at.get(mass), at.get(speed))?;
+        let mut whose = format!("ISO 21940-11, grade {grade}");
         let shared = match (bearings, centre, planes) {
             (Some((first, second)), Some(centre), Some([a, b])) => {
                 let (first, second, centre) = (at.get(first), at.get(second), at.get(centre));
                 let allowed: BearingAllocation = allocate_to_bearings(whole, centre - first, second - centre)
                     .map_err(|e| self.readings.place(e, "balance.centre_of_mass"))?;
+                if allowed.limited {
+                    whose.push_str(", the bearings' shares kept within 30 and 70 %");
+                }
                 allocate_to_planes(allowed, [first, second], [at.get(a), at.get(b)])
                     .map_err(|e| self.readings.place(e, "balance.first_bearing"))?
             }
             _ => [whole / 2.0; 2],
         };
-        Ok(Some((shared, format!("ISO 21940-11, grade {grade}"))))
+        Ok(Some((shared, whose)))
     }
 }

@@ -93,6 +93,7 @@ impl BalanceKeys {
             &b.second_plane,
             Any,
         )?);
+        check_planes(b, r)?;
         let readings = match (&b.readings, &b.trials) {
             (None, None) => None,
             (None, Some(trials)) => Some(trials::found(trials, r)?),
@@ -158,6 +159,22 @@ impl BalanceKeys {
         c.masses.rotating().map(|parts| at.sum(&parts))
     }
 
+    /// All that turns with the pin of a throw: the big ends with their shells, the oil in the pin with the first.
+    pub(super) fn round(&self, throw: usize, at: &Point<'_>) -> Vec<Mass> {
+        let on = self.cylinders.iter().filter(|c| c.throw == throw);
+        let mut all: Vec<Mass> = on.filter_map(|c| Self::rotating(c, at)).collect();
+        if let (Some(first), Some(oil)) = (all.first_mut(), self.oil) {
+            *first += at.get(oil);
+        }
+        all
+    }
+
+    /// The crank's radius at a throw.
+    fn radius(&self, throw: usize, at: &Point<'_>) -> Result<Length> {
+        let of = self.cylinders.iter().find(|c| c.throw == throw);
+        Ok(of.map(|c| c.cylinder(at)).transpose()?.map_or(Length::from_si(0.0), |c| c.crank_radius()))
+    }
+
     /// The share of the reciprocating mass: as stated, or the best for the pistons of the throw.
     pub(super) fn share(&self, throw: usize, at: &Point<'_>) -> Result<Ratio> {
         match self.share {
@@ -182,10 +199,7 @@ impl BalanceKeys {
     /// The bob weight of a throw.
     pub(super) fn bob_weight(&self, throw: usize, at: &Point<'_>) -> Result<Mass> {
         let on = || self.cylinders.iter().filter(|c| c.throw == throw);
-        let mut round: Vec<Mass> = on().filter_map(|c| Self::rotating(c, at)).collect();
-        if let (Some(first), Some(oil)) = (round.first_mut(), self.oil) {
-            *first += at.get(oil);
-        }
+        let round = self.round(throw, at);
         let up_and_down: Vec<Mass> = on().filter_map(|c| Self::reciprocating(c, at)).collect();
         bob_weight(&round, &up_and_down, self.share(throw, at)?)
     }
@@ -210,6 +224,11 @@ impl BalanceKeys {
                 position,
             )?);
         }
+        for (throw, pin) in self.pins.iter().enumerate() {
+            let Some(oil) = self.oil else { break };
+            let (radius, angle) = (self.radius(throw, at)?, self.throw_angle(throw));
+            rotating.push(RotatingMass::on_crank(at.get(oil), radius, angle, at.get(*pin))?);
+        }
         if !bare {
             rotating.extend(self.turning.iter().map(|t| t.at(at)).collect::<Result<Vec<_>>>()?);
         }
@@ -220,11 +239,8 @@ impl BalanceKeys {
     pub(super) fn design(&self, planes: [Key<Length>; 2], at: &Point<'_>) -> Result<[PlacedUnbalance; 2]> {
         let mut all = Vec::new();
         for (throw, pin) in self.pins.iter().enumerate() {
-            let radius =
-                self.cylinders.iter().find(|c| c.throw == throw).map(|c| c.cylinder(at)).transpose()?;
-            let radius = radius.map_or(Length::from_si(0.0), |c| c.crank_radius());
-            let bob =
-                UnbalanceVector::from_mass(self.bob_weight(throw, at)?, radius, self.throw_angle(throw))?;
+            let (bob, radius) = (self.bob_weight(throw, at)?, self.radius(throw, at)?);
+            let bob = UnbalanceVector::from_mass(bob, radius, self.throw_angle(throw))?;
             all.push(PlacedUnbalance::new(bob, at.get(*pin))?);
         }
         for turning in self.turning.iter().filter(|t| t.turns == 1) {
@@ -237,6 +253,26 @@ impl BalanceKeys {
         let [a, b] = planes;
         to_planes(&all, at.get(a), at.get(b))
     }
+}
+
+/// What is about correction planes needs both of them.
+fn check_planes(b: &Balance, r: &Readings) -> Result<()> {
+    let planes = [("balance.first_plane", &b.first_plane), ("balance.second_plane", &b.second_plane)];
+    let of_planes = [
+        ("balance.readings", b.readings.is_some()),
+        ("balance.trials", b.trials.is_some()),
+        ("balance.permissible", b.permissible.is_some()),
+        ("balance.grade", b.grade.is_some()),
+        ("balance.sites", !b.sites.is_empty()),
+        ("balance.first_plane", b.first_plane.is_some()),
+        ("balance.second_plane", b.second_plane.is_some()),
+    ];
+    let absent = planes.iter().find(|(_, text)| text.is_none());
+    let (Some((field, _)), Some((for_what, _))) = (absent, of_planes.iter().find(|(_, there)| *there)) else {
+        return Ok(());
+    };
+    let remedy = format!("{for_what} needs balance.first_plane and balance.second_plane");
+    Err(r.place(Error::MissingKey { field: (*field).into(), remedy }, for_what))
 }
 
 fn turning(b: &Balance, r: &mut Readings) -> Result<Vec<Turning>> {

@@ -54,7 +54,9 @@ section! {
         position: Text,
         /// The middle of it, with the crank at zero.
         angle: Text,
+        /// Net of the crankpin and the webs beside it: what the bare cheek is heavy by at this angle.
         unbalance: Option<Text>,
+        /// Or the sector of even thickness that is left when pin and webs are set against it.
         inner_radius: Option<Text>,
         outer_radius: Option<Text>,
         included_angle: Option<Text>,
@@ -150,7 +152,7 @@ section! {
         metal: String,
         width: Option<Text>,
         #[serde(default)] drills: Vec<Text>,
-        /// Angle of the drill's point; 118 deg where nothing is said.
+        /// Angle of the drill's point, under a slug too; 118 deg where nothing is said, 180 deg for a flat bottom or a bore right through.
         point: Option<Text>,
         least_depth: Option<Text>,
         greatest_depth: Option<Text>,

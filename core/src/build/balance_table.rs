@@ -21,6 +21,8 @@ pub struct ThrowRow {
     /// Which throw.
     #[serde(rename = "where")]
     pub place: String,
+    /// All that turns with the pin: big ends, shells, oil.
+    pub rotating: Printed,
     /// All that goes up and down on it.
     pub reciprocating: Printed,
     /// The share of that in the bob weight.
@@ -194,6 +196,7 @@ impl Chain {
             let whole: f64 = pistons.iter().map(|p| p.reciprocating.si()).sum();
             Ok(ThrowRow {
                 place: figure.place.label.clone(),
+                rotating: Printed::new(grams, keys.round(throw, at).iter().map(|m| m.si()).sum()),
                 reciprocating: Printed::new(grams, whole),
                 share: share.si(),
                 bob_weight: Printed::new(grams, keys.bob_weight(throw, at)?.si()),

@@ -25,8 +25,12 @@ pub struct DrillRow {
     pub angle_deg: f64,
     /// Which way: "radial" or "axial".
     pub way: &'static str,
+    /// Along the crank: the middle of the hole.
+    pub position: Printed,
     /// Radius of the mouth, or of the axis of an axial hole.
     pub radius: Printed,
+    /// Angle of the drill's point; 180 deg for a flat bottom.
+    pub point_deg: f64,
     /// The drill, or the slug.
     pub diameter: Printed,
     /// Depth of the full diameter.
@@ -79,9 +83,20 @@ pub struct DrillTable {
     pub guarded: Vec<Printed>,
     /// The counterweights that may be drilled.
     pub cheeks: Vec<CheekRow>,
+    /// How the angles and lengths are to be read at the crank.
+    pub reference: Vec<&'static str>,
     /// What to mind.
     pub cautions: Vec<&'static str>,
 }
+
+/// Where angles, positions and depths count from.
+const REFERENCE: [&str; 5] = [
+    "0 deg is the direction in which a crankpin of throw angle 0 deg points: that of bank angle 0 deg with the crank at zero.",
+    "Angles count in running direction. Seen from the end where the running direction is counter-clockwise they count counter-clockwise, as drawn here.",
+    "Positions along the crank count from the same point as the crankpins' positions in the document.",
+    "A radial hole is drilled from outside towards the crank's axis; its radius is that of the mouth. An axial hole is parallel to the crank; its radius is that of its axis.",
+    "A depth is that of the full diameter; the drill's point goes deeper. Masses and remainders count the point.",
+];
 
 /// The sites of the document, exact figures of the shop's setup.
 #[derive(Debug, Clone, Default)]
@@ -111,10 +126,20 @@ fn way(axial: bool) -> Way {
 }
 
 impl Sites {
+    pub(super) fn is_empty(&self) -> bool {
+        self.sites.is_empty()
+    }
+
     pub(super) fn read(b: &Balance, r: &Readings) -> Result<Self> {
         let mut sites = Vec::new();
         for (i, site) in b.sites.iter().enumerate() {
-            sites.push(read_site(site, &format!("balance.sites[{}]", i + 1), r)?);
+            let field = format!("balance.sites[{}]", i + 1);
+            let read = read_site(site, &field, r)?;
+            read.check().map_err(|e| {
+                let own = field_of(&e).map_or(field.clone(), |name| format!("{field}.{name}"));
+                r.place(e, &own)
+            })?;
+            sites.push(read);
         }
         let mut drilled = Vec::new();
         for (i, hole) in b.drilled.iter().enumerate() {
@@ -122,10 +147,39 @@ impl Sites {
             if !sites.is_empty() && !b.sites.iter().any(|s| s.cheek == hole.cheek) {
                 return Err(no_such_cheek(hole, &format!("{field}.cheek"), &sites, r));
             }
-            drilled.push(read_hole(hole, &field, r)?);
+            let read = read_hole(hole, &field, r)?;
+            if let Some(same) = drilled.iter().position(|other| *other == read) {
+                let remedy =
+                    format!("the same hole as balance.drilled[{}]; a hole is written once", same + 1);
+                return Err(r.place(Error::UnknownKey { field: field.clone(), remedy }, &field));
+            }
+            drilled.push(read);
         }
         Ok(Self { sites, drilled, most_holes: b.most_holes })
     }
+}
+
+/// The key of a site that an error is about.
+fn field_of(error: &Error) -> Option<&'static str> {
+    Some(match error.field()? {
+        "position of a site" => "position",
+        "angle range of a site" => "from",
+        "end of an angle range" => "to",
+        "angle step" => "angle_step",
+        "radius of a site" => "radius",
+        "web" => "web",
+        "width of a cheek" => "width",
+        "drill diameters" | "drill diameter" | "hole diameter" => "drills",
+        "point angle" => "point",
+        "least depth" => "least_depth",
+        "greatest depth" | "depth of a hole" => "greatest_depth",
+        "depth step" => "depth_step",
+        "slugs in stock" | "slug diameter" => "slug_diameters",
+        "slug length" => "slug_lengths",
+        "density of slugs" => "slug_density",
+        "way of slugs" => "axial",
+        _ => return None,
+    })
 }
 
 /// A hole on a cheek that no site names would be left out of every web, unseen.
@@ -145,7 +199,18 @@ fn read_site(site: &Site, field: &str, r: &Readings) -> Result<DrillSite> {
         Some(text) => r.exact(&name("point"), text)?,
         None => Angle::from_si(POINT_ANGLE),
     };
-    let work = if site.slug_diameters.is_empty() {
+    let drilling = [
+        ("drills", !site.drills.is_empty()),
+        ("least_depth", site.least_depth.is_some()),
+        ("greatest_depth", site.greatest_depth.is_some()),
+        ("depth_step", site.depth_step.is_some()),
+    ];
+    let slugs = !site.slug_diameters.is_empty();
+    if let Some((extra, _)) = drilling.iter().find(|(_, there)| slugs && *there) {
+        let remedy = "a site has drills or slugs; write another site of the same cheek for the other".into();
+        return Err(r.place(Error::UnknownKey { field: name(extra), remedy }, &name(extra)));
+    }
+    let work = if !slugs {
         Work::Drill {
             diameters: list(&site.drills, &name("drills"), r)?,
             point,
@@ -218,7 +283,7 @@ impl Chain {
         };
         let plan = answer.plan();
         Ok(Some(DrillTable {
-            steps: steps.iter().map(|s| self.drill_row(s)).collect(),
+            steps: steps.iter().map(|s| self.drill_row(s, task.sites())).collect(),
             inside: plan.is_some(),
             proved: plan.is_some_and(|p| p.proved),
             least_holes: plan.map(|p| p.least_holes),
@@ -226,6 +291,7 @@ impl Chain {
             shortfall,
             guarded: guarded.iter().map(|u| Printed::new(amount, u.si())).collect(),
             cheeks: self.cheeks(task.sites()),
+            reference: REFERENCE.to_vec(),
             cautions: CAUTIONS.to_vec(),
         }))
     }
@@ -237,7 +303,7 @@ impl Chain {
         else {
             return Ok(None);
         };
-        if keys.sites.sites.is_empty() {
+        if keys.sites.is_empty() {
             return Ok(None);
         }
         let [limit_a, limit_b] = *limits;
@@ -260,7 +326,7 @@ impl Chain {
         Ok(Some(task))
     }
 
-    fn drill_row(&self, step: &DrillStep) -> DrillRow {
+    fn drill_row(&self, step: &DrillStep, sites: &[DrillSite]) -> DrillRow {
         let amount = self.unit(&What::ResidualUnbalance.term());
         let (mm, grams) = (self.unit(&What::DeckClearance.term()), self.unit(&What::BobWeight.term()));
         let length = |l: Length| Printed::new(mm, l.si());
@@ -272,7 +338,9 @@ impl Chain {
                 Way::Axial => "axial",
                 Way::Radial => "radial",
             },
+            position: length(step.hole.position),
             radius: length(step.hole.radius),
+            point_deg: sites.get(step.site).map_or(f64::NAN, |s| s.point().si().to_degrees()),
             diameter: length(step.hole.diameter),
             depth: length(step.hole.depth),
             removed: Printed::new(grams, step.removed.si()),

@@ -114,7 +114,13 @@ impl Chain {
         let throw_angles = match &doc.engine.throw_angles {
             Some(texts) => {
                 let field = "engine.throw_angles";
-                self.readings.exact_length(field, texts.len(), throws(doc), "crankpin")?;
+                let for_each = match doc.engine.arrangement {
+                    Arrangement::Vee => {
+                        "crankpin; pins split between two rods: arrangement \"explicit\", for each cylinder"
+                    }
+                    _ => "crankpin",
+                };
+                self.readings.exact_length(field, texts.len(), throws(doc), for_each)?;
                 Some(angles(&self.readings, field, texts)?)
             }
             None => None,

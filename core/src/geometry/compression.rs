@@ -85,7 +85,7 @@ pub fn trapped_compression_ratio(
     let clearance = finite_positive("clearance volume", clearance)?;
     let closing = crate::error::finite("intake closing", intake_closing)?;
     if closing.abs().si() > PI {
-        return Err(out_of_range("intake closing", closing, "within pi rad (180 deg) of bottom dead centre"));
+        return Err(out_of_range("intake closing", closing, "within 180 deg of bottom dead centre"));
     }
     let bottom = cylinder.bottom_dead_centre() - cylinder.top_dead_centre();
     Ok(cylinder.cylinder_volume(bottom + closing, clearance) / clearance)

@@ -188,6 +188,7 @@ pub fn written<Q: Dimensioned>(q: Q) -> String {
         Dimension::Length => "mm",
         Dimension::Volume => "cm3",
         Dimension::Temperature => "degC",
+        Dimension::Angle => "deg",
         other => other.base_symbol(),
     };
     match find_for(symbol, Q::DIMENSION, symbol) {

@@ -76,7 +76,7 @@ impl PoppetValve {
         }
         let seat_angle = non_negative("seat angle", seat_angle)?;
         if seat_angle.si() >= FRAC_PI_2 {
-            return Err(out_of_range("seat angle", seat_angle, "from 0 to below pi / 2 rad (90 deg)"));
+            return Err(out_of_range("seat angle", seat_angle, "from 0 to below 90 deg"));
         }
         let port = finite_positive("port diameter", port)?;
         if port > head {

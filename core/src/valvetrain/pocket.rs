@@ -58,7 +58,7 @@ impl ValveHead {
     ) -> Result<Self> {
         let tilt = finite("stem angle", tilt)?;
         if !(0.0..PI / 2.0).contains(&tilt.si()) {
-            return Err(out_of_range("stem angle", tilt, "from 0 to below 1.5707963 rad (90 deg)"));
+            return Err(out_of_range("stem angle", tilt, "from 0 to below 90 deg"));
         }
         Ok(Self {
             diameter: finite_positive("head diameter", diameter)?,
@@ -275,7 +275,7 @@ impl PistonToValve {
             }
             let between = (valve.tilt - pocket.floor_angle).abs();
             if between.si() >= PI / 2.0 {
-                let allowed = "below 1.5707963 rad (90 deg)";
+                let allowed = "below 90 deg";
                 return Err(out_of_range(
                     "angle of the pocket's floor to the valve's face",
                     between,

@@ -52,7 +52,7 @@ impl RockerArm {
     pub fn new(tip_arm: Length, tip_radius: Length, cup_arm: Length, included: Angle) -> Result<Self> {
         let included = finite_positive("angle between the arms", included)?;
         if included.si() >= TAU {
-            return Err(out_of_range("angle between the arms", included, "below 6.2831853 rad (360 deg)"));
+            return Err(out_of_range("angle between the arms", included, "below 360 deg"));
         }
         Ok(Self {
             tip_arm: finite_positive("arm of the tip", tip_arm)?,
@@ -100,7 +100,7 @@ impl LifterSeat {
     pub fn new(x: Length, y: Length, lean: Angle) -> Result<Self> {
         let lean = finite("lean of the lifter's axis", lean)?;
         if lean.si().abs() >= TAU / 4.0 {
-            return Err(out_of_range("lean of the lifter's axis", lean, "within 1.5707963 rad (90 deg)"));
+            return Err(out_of_range("lean of the lifter's axis", lean, "within 90 deg"));
         }
         Ok(Self {
             x: finite("place of the pushrod's lower end beside the pivot", x)?,

@@ -53,7 +53,7 @@ impl ValveTiming {
     ) -> Result<Self> {
         let centreline = finite("centreline", centreline)?;
         if centreline.si() == 0.0 || centreline.abs().si() > TAU {
-            let allowed = "from -2 pi to 2 pi rad (-360 to 360 deg), not zero";
+            let allowed = "from -360 to 360 deg, not zero";
             return Err(out_of_range("centreline", centreline, allowed));
         }
         let opening_flank = finite_positive("opening flank", opening_flank)?;
@@ -185,7 +185,7 @@ fn checked_duration(duration: Angle) -> Result<Angle> {
     if duration.si() > 0.0 && duration.si() <= CYCLE {
         return Ok(duration);
     }
-    Err(out_of_range("duration", duration, "above zero and at most 4 pi rad (720 deg of the crank)"))
+    Err(out_of_range("duration", duration, "above zero and at most 720 deg of the crank"))
 }
 
 /// The timing of the intake and the exhaust lobe of one cylinder, at one lift.
@@ -326,5 +326,5 @@ fn checked_separation(separation: CamAngle) -> Result<CamAngle> {
     if angle.si() > 0.0 && angle.si() < PI {
         return Ok(separation);
     }
-    Err(out_of_range("lobe separation", angle, "above zero and below pi rad (180 deg of the cam)"))
+    Err(out_of_range("lobe separation", angle, "above zero and below 180 deg of the cam"))
 }

@@ -55,7 +55,7 @@ impl WheelZero {
         let before = finite("reading at the stop before top dead centre", before)?;
         let after = finite("reading at the stop after top dead centre", after)?;
         if after <= before || (after - before).si() >= TAU {
-            let allowed = format!("after {}, within 2 pi rad (360 deg)", written(before));
+            let allowed = format!("after {}, within 360 deg", written(before));
             return Err(out_of_range("reading at the stop after top dead centre", after, allowed));
         }
         let standard = non_negative("standard uncertainty of a reading", standard)?;
@@ -146,8 +146,7 @@ fn row(lift: Length, opening: Angle, closing: Angle, (of_opening, of_closing): (
     let opening = finite("reading at opening", opening)?;
     let closing = finite("reading at closing", closing)?;
     if closing <= opening || (closing - opening).si() > 2.0 * TAU {
-        let allowed =
-            format!("after the opening, {}, by at most 4 pi rad (720 deg of the crank)", written(opening));
+        let allowed = format!("after the opening, {}, by at most 720 deg of the crank", written(opening));
         return Err(out_of_range("reading at closing", closing, allowed));
     }
     Ok(Row {

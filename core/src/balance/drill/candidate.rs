@@ -63,20 +63,18 @@ pub(super) struct Candidates {
     pub(super) metal: f64,
 }
 
+/// Refuses more holes to choose from than can be searched.
+pub(super) fn check_count(sites: &[DrillSite]) -> Result<()> {
+    let found: usize = sites.iter().map(|site| site.holes().len() * site.angles().len()).sum();
+    if found <= MOST_CANDIDATES {
+        return Ok(());
+    }
+    let expected = format!("at most {MOST_CANDIDATES}; take wider steps");
+    Err(Error::WrongLength { field: "holes to choose from".into(), found, expected })
+}
+
 impl Candidates {
-    pub(super) fn new(
-        planes: &[DrillPlane; 2],
-        sites: &[DrillSite],
-        drilled: &[DrilledHole],
-    ) -> Result<Self> {
-        let count: usize = sites.iter().map(|site| site.holes().len() * site.angles().len()).sum();
-        if count > MOST_CANDIDATES {
-            return Err(Error::WrongLength {
-                field: "holes to choose from".into(),
-                found: count,
-                expected: format!("at most {MOST_CANDIDATES}; take wider steps"),
-            });
-        }
+    pub(super) fn new(planes: &[DrillPlane; 2], sites: &[DrillSite], drilled: &[DrilledHole]) -> Self {
         let mut columns: Vec<Column> = Vec::new();
         let mut spreads = Vec::new();
         for (index, site) in sites.iter().enumerate() {
@@ -100,7 +98,7 @@ impl Candidates {
         let metal = all().map(|choice| choice.metal).fold(f64::MIN_POSITIVE, f64::max);
         columns.iter_mut().for_each(|column| column.scale(amount, metal));
         let room = (0..sites.len()).map(|site| room(&columns, site, sites)).collect();
-        Ok(Self { columns, room, spreads, amount, metal })
+        Self { columns, room, spreads, amount, metal }
     }
 
     /// Whether two holes of one cheek leave the web between them, and any two others always.

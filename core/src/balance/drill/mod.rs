@@ -2,7 +2,8 @@
 //!
 //! Two planes have a measured unbalance each, with an angle at which the crank is heavy, and a limit. Sites are parts of
 //! counterweights where the shop may drill, with its drills and steps. The plan has the fewest holes that bring both planes inside their
-//! limits less a guard for the uncertainty of the readings, and of such plans the one that removes the least metal of the crank.
+//! limits less a guard for the uncertainty of the readings, of such plans one that removes the least metal of the crank, and of plans
+//! that remove as little, one that leaves little: as little as a share of the work finds.
 //!
 //! # Method
 //! Branch and bound by number of holes: 1, 2, 3 and so on. A node of the search has some holes chosen by site and angle; it is refuted
@@ -27,6 +28,7 @@ mod plan;
 mod relax;
 mod search;
 mod settle;
+mod shortfall;
 mod site;
 mod solve;
 mod spread;
@@ -34,7 +36,8 @@ mod task;
 #[cfg(test)]
 mod tests;
 
-pub use plan::{DrillAnswer, DrillPlan, DrillStep, Shortage, Shortfall};
+pub use plan::{DrillAnswer, DrillPlan, DrillStep};
+pub use shortfall::{Shortage, Shortfall};
 pub use site::{
     DrillSite, GREATEST_HEAVY_ALLOY_DENSITY, IRON_DENSITY, LEAST_HEAVY_ALLOY_DENSITY, POINT_ANGLE,
     STEEL_DENSITY, Slug, Way, Work,

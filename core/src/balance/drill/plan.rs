@@ -1,14 +1,14 @@
-//! What comes back: the steps in their order with what each leaves, or how far the sites fall short.
+//! What comes back: the steps in their order with what each leaves.
 
 use super::candidate::{Candidates, effects};
 use super::hole::Bore;
 use super::search::Chosen;
+use super::shortfall::Shortfall;
 use super::site::DrillSite;
-use super::solve::{Problem, Solved};
+use super::solve::Solved;
 use super::task::{DrillTask, DrilledHole};
 use crate::units::{Angle, Dimensioned, Length, Mass, Unbalance};
 use core::f64::consts::TAU;
-use core::fmt;
 use num_complex::Complex64;
 
 /// One hole to drill, with a slug to press into it where the site is one of slugs.
@@ -57,46 +57,6 @@ pub struct DrillPlan {
     pub proved: bool,
 }
 
-/// Why there is no plan.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[non_exhaustive]
-pub enum Shortage {
-    /// No hole at any site makes this plane (0 or 1) lighter where it is heavy, and the plane is outside: where all sites are for drilling, only
-    /// adding mass can serve.
-    NoneHelps(usize),
-    /// All that may be removed or added leaves this plane (0 or 1) outside.
-    Plane(usize),
-    /// Each plane can be brought inside, but not both with one set of holes.
-    OutOfReach,
-    /// The steps of angle and depth, and the webs, leave no plan, though holes between the steps might do; all plans were refuted.
-    BetweenSteps,
-    /// The work ran out before a plan was found or all were refuted.
-    Effort,
-}
-
-/// How far the sites fall short.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Shortfall {
-    /// Why there is no plan.
-    pub shortage: Shortage,
-    /// Whether all sites are for drilling, so that mass can only go.
-    pub only_drilling: bool,
-    /// The most holes that were allowed.
-    pub most_holes: usize,
-    /// Unbalance of each plane as read.
-    pub read: [Unbalance; 2],
-    /// Each plane keeps at least this, whatever becomes of the other: a lower bound.
-    pub least: [Unbalance; 2],
-    /// One of the planes keeps at least so many times its guarded limit: a lower bound.
-    pub least_factor: f64,
-    /// With the holes of `nearest`, the greater of both unbalances over the guarded limits.
-    pub nearest_factor: f64,
-    /// The holes found that come nearest to the limits, within a hundredth of the bound where the effort sufficed; none of them if none helps.
-    pub nearest: Vec<DrillStep>,
-    /// What each plane's residual should keep to: its limit less the guard.
-    pub guarded: [Unbalance; 2],
-}
-
 /// A plan, or how far the sites fall short.
 #[derive(Debug, Clone, PartialEq)]
 pub enum DrillAnswer {
@@ -121,65 +81,6 @@ impl DrillAnswer {
             Self::Plan(_) => None,
             Self::Short(shortfall) => Some(shortfall),
         }
-    }
-}
-
-impl fmt::Display for Shortfall {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let gram_millimetres = |pair: [Unbalance; 2]| pair.map(|amount| amount.si() * 1e6);
-        let [least, read, limit] = [self.least, self.read, self.guarded].map(gram_millimetres);
-        let figures = |plane: usize| match (plane, least, read, limit) {
-            (0, [least, _], [read, _], [limit, _]) => ("A", least, read, limit),
-            (_, [_, least], [_, read], [_, limit]) => ("B", least, read, limit),
-        };
-        let holes = self.most_holes;
-        match self.shortage {
-            Shortage::NoneHelps(plane) => {
-                let (name, _, read, limit) = figures(plane);
-                let remedy =
-                    if self.only_drilling { "only adding mass can serve" } else { "other sites are needed" };
-                write!(
-                    f,
-                    "plane {name} has {read:.1} g mm, limit less guard {limit:.1} g mm, and no site makes it lighter: {remedy}"
-                )
-            }
-            Shortage::Plane(plane) => {
-                let (name, least, read, limit) = figures(plane);
-                write!(
-                    f,
-                    "plane {name} keeps at least {least:.1} g mm of {read:.1} g mm with up to {holes} holes, limit less guard "
-                )?;
-                write!(f, "{limit:.1} g mm: too much would have to go for these sites and depths")
-            }
-            Shortage::OutOfReach => {
-                write!(
-                    f,
-                    "each plane could be brought inside, but no set of up to {holes} holes serves both"
-                )?;
-                self.write_factors(f)
-            }
-            Shortage::BetweenSteps => {
-                write!(
-                    f,
-                    "no set of up to {holes} holes with these webs and steps brings both planes inside (all were refuted)"
-                )?;
-                self.write_factors(f)
-            }
-            Shortage::Effort => {
-                write!(f, "no set of up to {holes} holes was found before the search effort ran out")?;
-                self.write_factors(f)
-            }
-        }
-    }
-}
-
-impl Shortfall {
-    fn write_factors(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let [found, bound] = [self.nearest_factor, self.least_factor];
-        write!(
-            f,
-            ": the nearest found leaves {found:.2} times a limit less guard, and none less than {bound:.2} times"
-        )
     }
 }
 
@@ -218,7 +119,7 @@ fn step(task: &DrillTask, candidates: &Candidates, (index, choice): &Chosen) -> 
 }
 
 /// The holes in their order: each the one that helps most of those left.
-fn ordered(
+pub(super) fn ordered(
     task: &DrillTask,
     candidates: &Candidates,
     holes: &[Chosen],
@@ -272,39 +173,4 @@ fn sum([a, b]: [Complex64; 2], [c, d]: [Complex64; 2]) -> [Complex64; 2] {
 /// The greater of both unbalances over their limits.
 fn worst([a, b]: [Complex64; 2], [limit_a, limit_b]: [Unbalance; 2]) -> f64 {
     (a.norm() / limit_a.si()).max(b.norm() / limit_b.si())
-}
-
-/// Why there is no plan, and what stays at the least.
-pub(super) fn shortfall(
-    task: &DrillTask,
-    problem: &Problem,
-    shortage: Shortage,
-    guarded: [Unbalance; 2],
-    effort: u64,
-) -> Shortfall {
-    let scale = problem.candidates.amount;
-    let least = [0, 1].map(|plane| Unbalance::from_si(problem.least_in_plane(plane) * scale));
-    let read = task.planes.each_ref().map(|plane| plane.unbalance);
-    let mut shortage = shortage;
-    if shortage == Shortage::OutOfReach {
-        let planes = least.iter().zip(&read).zip(&guarded).enumerate();
-        for (plane, ((least, read), limit)) in planes.rev() {
-            if least > limit {
-                let helped = least.si() < read.si() * (1.0 - 1e-6);
-                shortage = if helped { Shortage::Plane(plane) } else { Shortage::NoneHelps(plane) };
-            }
-        }
-    }
-    let near = problem.nearest(shortage != Shortage::Effort, effort);
-    Shortfall {
-        shortage,
-        only_drilling: task.sites.iter().all(|site| !site.adds()),
-        most_holes: task.most_holes(),
-        read,
-        least,
-        least_factor: near.least,
-        nearest_factor: near.factor,
-        nearest: ordered(task, problem.candidates, &near.holes, guarded),
-        guarded,
-    }
 }

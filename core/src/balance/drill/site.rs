@@ -116,11 +116,19 @@ impl DrillSite {
         matches!(self.work, Work::AddSlugs { .. })
     }
 
+    /// Angle across the point that the drill leaves; a straight angle for a flat bottom.
+    pub fn point(&self) -> Angle {
+        match &self.work {
+            Work::Drill { point, .. } => *point,
+            Work::AddSlugs { point, .. } => point.unwrap_or(Angle::from_si(PI)),
+        }
+    }
+
     /// Checks every figure.
     ///
     /// # Errors
     /// [`Error::NotFinite`]; [`Error::OutOfRange`], [`Error::WrongLength`] for figures that no counterweight or tool has.
-    pub(super) fn check(&self) -> Result<()> {
+    pub(crate) fn check(&self) -> Result<()> {
         finite("position of a site", self.position)?;
         let (from, to) =
             (finite("angle range of a site", self.from)?, finite("angle range of a site", self.to)?);

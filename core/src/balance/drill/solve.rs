@@ -1,9 +1,11 @@
 //! The fewest holes, then the least metal: searches by number of holes, then under ceilings of metal.
 
-use super::candidate::Candidates;
+use super::candidate::{Candidates, Column};
 use super::relax::{Bound, Node, Point, Target, bound, distance, dot, with};
 use super::search::{Chosen, End, Search};
 use super::settle::inside;
+use core::f64::consts::{FRAC_PI_2, PI};
+use num_complex::Complex64;
 
 /// Ceilings of metal above its bound that are tried in turn, as shares of it; then the metal of the plan at hand.
 const CEILINGS: [f64; 6] = [0.0005, 0.002, 0.008, 0.03, 0.1, f64::INFINITY];
@@ -11,6 +13,10 @@ const CEILINGS: [f64; 6] = [0.0005, 0.002, 0.008, 0.03, 0.1, f64::INFINITY];
 /// Searches for holes nearer to limits that cannot be reached, at most, and how near the factor found is to its bound.
 const NEARER: u64 = 20;
 const NEAR: f64 = 0.01;
+
+/// The share of the work that goes into choosing among plans of as little metal, and the most searches for it.
+const SHARE_OF_TIES: u64 = 20;
+const TIES: u64 = 12;
 
 /// Metal that is nearer than this share is the same.
 const SAME: f64 = 2e-9;
@@ -79,7 +85,11 @@ impl Problem<'_> {
     /// Solves it within an amount of work.
     pub(super) fn solve(&self, effort: u64) -> Outcome {
         match self.find(effort) {
-            Found::Plan { holes, least, work } => Outcome::Plan(self.lighten(holes, least, work)),
+            Found::Plan { holes, least, work } => {
+                let mut solved = self.lighten(holes, least, work);
+                self.leave_less(&mut solved, effort / SHARE_OF_TIES);
+                Outcome::Plan(solved)
+            }
             Found::None(outcome) => outcome,
         }
     }
@@ -194,6 +204,29 @@ impl Problem<'_> {
         solved
     }
 
+    /// From a plan to one with as many holes and no more metal that leaves less of the limits: halving between what is found and what is not.
+    fn leave_less(&self, solved: &mut Solved, effort: u64) {
+        let (mut low, mut high) = (0.0, self.factor(&solved.holes));
+        for _ in 0..TIES {
+            if solved.holes.is_empty() || high <= low * (1.0 + NEAR) {
+                return;
+            }
+            let factor = (low + high) / 2.0;
+            let limits = self.limits.map(|limit| limit * factor);
+            let nearer = Self { candidates: self.candidates, base: self.base, limits, most: self.most };
+            let ceiling = Some(solved.metal * (1.0 + SAME));
+            let mut search = Search { first: true, ..nearer.search(effort / TIES, ceiling) };
+            search.run(&self.base, solved.holes.len(), &self.start());
+            match search.best {
+                Some((_, holes)) => {
+                    high = self.factor(&holes);
+                    solved.holes = holes;
+                }
+                None => low = factor,
+            }
+        }
+    }
+
     /// A bound of the metal of plans with so many holes, no more than `most`, and the vector that gives it.
     fn least_metal(&self, holes: usize, most: f64) -> (f64, Point) {
         let (mut low, mut high, mut best) = (0.0, most, self.start());
@@ -238,6 +271,25 @@ impl Problem<'_> {
             }
         }
         low
+    }
+
+    /// What one plane keeps with any amounts at the angles of the sites, whatever becomes of the other.
+    ///
+    /// The distance of its unbalance to the cone of what the holes change: none inside the cone, else that to its nearest ray.
+    pub(super) fn beyond_angles(&self, plane: usize) -> f64 {
+        let [x, y, z, w, _] = self.base;
+        let read = if plane == 0 { Complex64::new(x, y) } else { Complex64::new(z, w) };
+        let turn = |column: &Column| {
+            let [a, b] = column.effect;
+            (if plane == 0 { a } else { b } / -read).arg()
+        };
+        let turns = || self.candidates.columns.iter().map(turn).filter(|turn| turn.is_finite());
+        let ahead = turns().filter(|turn| *turn >= 0.0).fold(f64::INFINITY, f64::min);
+        let behind = turns().filter(|turn| *turn <= 0.0).fold(f64::INFINITY, |least, turn| least.min(-turn));
+        if ahead + behind < PI {
+            return 0.0;
+        }
+        read.norm() * ahead.min(behind).min(FRAC_PI_2).sin()
     }
 
     /// A bound of the unbalance of one plane, whatever becomes of the other.

@@ -1,9 +1,10 @@
 //! What is asked: readings of two planes, sites, holes that are there, how sure the result must be.
 
-use super::candidate::Candidates;
+use super::candidate::{Candidates, check_count};
 use super::hole::{Bore, Place};
-use super::plan::{DrillAnswer, Shortage, answer, shortfall};
+use super::plan::{DrillAnswer, answer};
 use super::relax::Point;
+use super::shortfall::{Shortage, shortfall};
 use super::site::{DrillSite, Way};
 use super::solve::{Outcome, Problem};
 use super::{DEFAULT_MOST_HOLES, GUARD, MOST_HOLES};
@@ -46,7 +47,7 @@ fn check_planes(planes: &[DrillPlane; 2]) -> Result<()> {
     if a.position != b.position {
         return Ok(());
     }
-    Err(out_of_range("position of plane B", b.position, "another position than plane A"))
+    Err(out_of_range("position of the second plane", b.position, "another position than the first"))
 }
 
 /// A hole that is there: its neighbourhood is no site any more. What it did to the balance is in the reading.
@@ -101,7 +102,8 @@ impl DrillTask {
     /// Two planes and the sites, with a guard of 1.65 standard uncertainties and up to 6 holes.
     ///
     /// # Errors
-    /// [`Error::NotFinite`]; [`Error::WrongLength`] without sites, drills or slugs; [`Error::OutOfRange`] for planes at one position, and
+    /// [`Error::NotFinite`]; [`Error::WrongLength`] without sites, drills or slugs, or with more holes to choose from than can be searched;
+    /// [`Error::OutOfRange`] for planes at one position, and
     /// for figures that no counterweight or tool has.
     pub fn new(planes: [DrillPlane; 2], sites: Vec<DrillSite>) -> Result<Self> {
         check_planes(&planes)?;
@@ -113,6 +115,7 @@ impl DrillTask {
             });
         }
         sites.iter().try_for_each(DrillSite::check)?;
+        check_count(&sites)?;
         Ok(Self { planes, sites, drilled: Vec::new(), guard: GUARD, most_holes: DEFAULT_MOST_HOLES })
     }
 
@@ -210,10 +213,9 @@ impl DrillTask {
     /// `effort` is the work that the search may take, such as [`super::DEFAULT_EFFORT`].
     ///
     /// # Errors
-    /// [`Error::OutOfRange`] where a limit is not above its guard; [`Error::WrongLength`] for more holes to choose from than can be searched; [`Error::NotFinite`] for figures whose products are
-    /// beyond all numbers.
+    /// [`Error::OutOfRange`] where a limit is not above its guard; [`Error::NotFinite`] for figures whose products are beyond all numbers.
     pub fn plan(&self, effort: u64) -> Result<DrillAnswer> {
-        let candidates = Candidates::new(&self.planes, &self.sites, &self.drilled)?;
+        let candidates = Candidates::new(&self.planes, &self.sites, &self.drilled);
         let limits = self.guarded()?;
         let [a, b] = self.planes.each_ref().map(|plane| plane.vector() / candidates.amount);
         let base: Point = [a.re, a.im, b.re, b.im, 0.0];

@@ -217,7 +217,7 @@ fn slugs_add_where_drilling_cannot_reach() {
     let drills = vec![radial("1", 40.0, 0.0), radial("4", 490.0, 0.0)];
     let shortfall = short(planes, drills.clone());
     assert_eq!(shortfall.shortage, Shortage::NoneHelps(0));
-    assert!(shortfall.only_drilling && shortfall.to_string().contains("only adding mass can serve"));
+    assert!(shortfall.only_drilling && shortfall.to_string().contains("only adding mass opposite can serve"));
     assert!((shortfall.least[0] - gmm(2000.0)).si().abs() < 1e-9);
     let with: Vec<DrillSite> =
         drills.into_iter().chain([slugged("1", 40.0, 0.0), slugged("4", 490.0, 0.0)]).collect();
@@ -234,7 +234,10 @@ fn what_cannot_be_reached_is_told_with_figures() {
     assert_eq!(shortfall.shortage, Shortage::Plane(0));
     assert!(shortfall.least[0] > shortfall.guarded[0] && shortfall.least[0] < gmm(90_000.0));
     assert!(shortfall.least_factor >= 1.0 && shortfall.nearest_factor >= shortfall.least_factor);
-    assert!(shortfall.to_string().contains("plane A keeps at least"), "{shortfall}");
+    assert!(
+        shortfall.to_string().contains("the first plane has 90000.0 g mm against a limit less guard of"),
+        "{shortfall}"
+    );
     // Steps of a quarter turn cannot do what lies between them.
     let coarse = DrillSite { step: deg(90.0), from: deg(0.0), to: deg(360.0), ..radial("4", 500.0, 0.0) };
     let few = DrillTask::new([plane(30.0, 0.0, 0.0), plane(500.0, 150.0, 45.0)], vec![coarse]).unwrap();
@@ -246,6 +249,42 @@ fn what_cannot_be_reached_is_told_with_figures() {
     let webs = short([plane(30.0, 9000.0, 0.0), plane(500.0, 8000.0, 180.0)], four());
     assert_eq!(webs.shortage, Shortage::OutOfReach);
     assert_near(&webs, 1.5);
+}
+
+#[test]
+fn the_reason_is_the_angle_or_the_room_where_depth_would_not_help() {
+    // Metal from -50 to 50 deg, heavy at 110 deg: the holes stand more than 60 deg off, and the sine of that stays whatever the depth.
+    let one = || vec![radial("1", 30.0, 0.0)];
+    let aside = short([plane(30.0, 3000.0, 110.0), plane(500.0, 0.0, 0.0)], one());
+    assert_eq!(aside.shortage, Shortage::Angles(0), "{aside}");
+    assert!(aside.to_string().contains("no metal near enough"), "{aside}");
+    // Even webs as wide as the counterweight leave no room at all.
+    let none: Vec<DrillSite> = one().into_iter().map(|s| DrillSite { web: mm(200.0), ..s }).collect();
+    let full = short([plane(30.0, 900.0, 0.0), plane(500.0, 0.0, 0.0)], none);
+    assert_eq!(full.shortage, Shortage::NoRoom);
+    assert!(full.nearest.is_empty() && full.to_string().starts_with("no hole fits any site"));
+}
+
+#[test]
+fn of_plans_with_as_little_metal_the_one_that_leaves_less() {
+    // One hole of one size in 10 deg steps: all angles take the same metal, 0 deg leaves the least.
+    let site = DrillSite { step: deg(10.0), ..radial("4", 500.0, 0.0) };
+    let (work, amount) = match &site.work {
+        Work::Drill { diameters, point, least, step, .. } => {
+            let one = vec![diameters[0]];
+            let work =
+                Work::Drill { diameters: one, point: *point, least: *least, greatest: *least, step: *step };
+            let amount = DrillSite { work: work.clone(), ..site.clone() }.holes()[0].amount;
+            (work, amount * 1e6)
+        }
+        Work::AddSlugs { .. } => unreachable!(),
+    };
+    let planes =
+        [plane(30.0, 0.0, 0.0), DrillPlane { limit: gmm(0.5 * amount), ..plane(500.0, amount, 2.0) }];
+    let found = plan_of(planes, vec![DrillSite { work, ..site }]);
+    assert_eq!((found.steps.len(), found.proved), (1, true));
+    let angle = found.steps[0].hole.angle.si().to_degrees().rem_euclid(360.0);
+    assert!(!(1e-9..=360.0 - 1e-9).contains(&angle), "{angle}");
 }
 
 /// The nearest holes leave what is said, and no more than so many times the bound.
@@ -327,7 +366,10 @@ fn bad_figures_are_refused() {
     assert_eq!(kind(DrillSite { radius: mm(f64::NAN), ..good.clone() }), Err(ErrorKind::NotFinite));
     assert_eq!(DrillTask::new(planes, vec![]).unwrap_err().kind(), ErrorKind::WrongLength);
     let same = [plane(30.0, 500.0, 0.0), plane(30.0, 500.0, 0.0)];
-    assert_eq!(DrillTask::new(same, vec![good.clone()]).unwrap_err().field(), Some("position of plane B"));
+    assert_eq!(
+        DrillTask::new(same, vec![good.clone()]).unwrap_err().field(),
+        Some("position of the second plane")
+    );
     let task = DrillTask::new(planes, vec![good]).unwrap();
     assert!(task.clone().with_most_holes(0).is_err() && task.with_most_holes(13).is_err());
     assert!(CAUTIONS.iter().all(|text| text.ends_with('.')));

@@ -159,7 +159,7 @@ impl RollerFollower {
     ) -> Result<Length> {
         let most = finite_positive("greatest pressure angle", most)?;
         if most.si() >= PI / 2.0 {
-            return Err(out_of_range("greatest pressure angle", most, "below 1.5707963 rad (90 deg)"));
+            return Err(out_of_range("greatest pressure angle", most, "below 90 deg"));
         }
         let (offset, slope) = (self.offset.si(), most.si().tan());
         let (_, height) = greatest(|a| {

@@ -112,10 +112,7 @@ fn steps_between(low: Angle, high: Angle) -> Result<u32> {
     let (low, high) = (finite("least advance", low)?, finite("greatest advance", high)?);
     let apart = (high - low).si();
     if !(apart > 0.0 && apart <= 4.0 * PI) {
-        let allowed = format!(
-            "above the least advance, {}, and at most 12.5663706 rad (720 deg) from it",
-            written(low)
-        );
+        let allowed = format!("above the least advance, {}, and at most 720 deg from it", written(low));
         return Err(out_of_range("greatest advance", high, allowed));
     }
     // From 1 to 720.

@@ -147,11 +147,7 @@ impl SpringControl {
     pub fn event_frequency(duration: CamAngle, crank: AngularVelocity) -> Result<Frequency> {
         let duration = finite_positive("duration as an angle of the cam", duration.on_cam())?;
         if duration.si() > TAU {
-            return Err(out_of_range(
-                "duration as an angle of the cam",
-                duration,
-                "at most 6.2831853 rad (360 deg)",
-            ));
+            return Err(out_of_range("duration as an angle of the cam", duration, "at most 360 deg"));
         }
         Ok(Frequency::from_si(finite_positive("crank speed", crank)?.si() / 2.0 / duration.si()))
     }

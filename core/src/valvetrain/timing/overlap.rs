@@ -31,7 +31,7 @@ pub fn overlap_area(
         return Ok(Length::from_si(0.0));
     }
     if width.si() > CYCLE {
-        return Err(out_of_range("overlap", width, "at most 4 pi rad (720 deg of the crank)"));
+        return Err(out_of_range("overlap", width, "at most 720 deg of the crank"));
     }
     let lesser = |step: u32| {
         lesser_lift(from + width * (f64::from(step) / f64::from(OVERLAP_STEPS)), &intake, &exhaust)

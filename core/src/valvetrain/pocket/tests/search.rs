@@ -112,7 +112,7 @@ fn lifts_without_one_peak_are_refused() {
         let s = search(&gap, MeasuredAlong::CylinderAxis, lift.clone(), wrong);
         for error in [s.every_angle().unwrap_err(), s.bounded().unwrap_err()] {
             assert_eq!(error.kind(), ErrorKind::OutOfRange);
-            assert!(error.allowed().unwrap().contains("rad"), "{error}");
+            assert!(error.allowed().unwrap().contains("deg"), "{error}");
         }
     }
     let two = |crank: Angle| bump(9.0, 100.0, 60.0)(crank) + bump(9.0, -100.0, 60.0)(crank);
