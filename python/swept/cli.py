@@ -177,12 +177,15 @@ def _holes(drilling: dict[str, Any] | None) -> Iterator[str]:
             yield "What comes nearest, and still leaves the crank outside; do not drill by it:"
     for i, s in enumerate(drilling["steps"], start=1):
         slug = f", for a slug of {s['slug']['text']}" if s["slug"] else ""
-        place = f"cheek {s['cheek']} at {degrees(s['angle_deg'])}, {s['way']}, radius {s['radius']['text']}"
+        cheek = f"cheek {s['cheek']}, {s['position']['text']} along the crank"
+        place = f"{cheek}, at {degrees(s['angle_deg'])}, {s['way']}, radius {s['radius']['text']}"
         left = f"{s['left_first']['text']} and {s['left_second']['text']}"
         inside = ", inside" if s["inside"] else ", outside" if short else ""
         name = f"nearest {i}, no plan" if short else f"hole {i}"
         yield f"{name}: {place}, {s['diameter']['text']} by {s['depth']['text']} deep{slug}; leaves {left}{inside}"
-    if not short and not drilling["steps"]:
+    if drilling["steps"]:
+        yield "where 0 deg is, and how angles, positions, radii and depths count: in sheet.html, under the plan"
+    elif not short:
         yield "drilling: both planes are inside their limits, less the guard; nothing to drill"
 
 

@@ -91,7 +91,10 @@ def test_all_cheeks_are_drawn_to_one_scale_and_say_what_goes_in() -> None:
     front, rear = plots.drill_map(sheet).axes
     spans = [end - start for ax in (front, rear) for start, end in (ax.get_xlim(), ax.get_ylim())]
     assert spans == pytest.approx([spans[0]] * 4)
-    assert front.get_title(loc="left") == "cheek front\n1: 140.0°, R 68.000, radial, Ø 8.000 by 13.000 deep"
+    assert (
+        front.get_title(loc="left")
+        == "cheek front, at -17.000 mm along the crank\n1: 140.0°, R 68.000, radial, Ø 8.000 by 13.000 deep"
+    )
     assert {"0°", "95°", "205°", "1"} == set(seen(front)) and {"0°", "275°", "25°", "2"} == set(seen(rear))
     assert front.get_xlabel() == "mm"
 
@@ -105,8 +108,10 @@ def test_the_map_says_where_zero_is_and_from_where_the_crank_is_seen() -> None:
 
 def test_cheeks_to_draw_are_those_with_holes_or_those_asked_for() -> None:
     sheet = sheet_of("vee_eight_crank")
-    assert plots.cheeks_with_holes(sheet) == ["2", "8"]
-    assert [ax.get_title(loc="left") for ax in plots.drill_map(sheet, ["1"]).axes] == ["cheek 1"]
+    used = {s["cheek"] for s in sheet.data["balance"]["drilling"]["steps"]}
+    assert plots.cheeks_with_holes(sheet) == sorted(used) and len(used) == 2
+    (left_alone, *_) = sorted({"1", "2", "7", "8"} - used)
+    assert [ax.get_title(loc="left") for ax in plots.drill_map(sheet, [left_alone]).axes] == [f"cheek {left_alone}"]
     with pytest.raises(ValueError, match="no cheek '3' to drill; it has 1, 2, 7, 8"):
         plots.drill_map(sheet, ["3"])
     with pytest.raises(ValueError, match="no cheek named"):
@@ -116,8 +121,8 @@ def test_cheeks_to_draw_are_those_with_holes_or_those_asked_for() -> None:
 def test_numbers_of_holes_side_by_side_stand_apart() -> None:
     sheet = sheet_of("vee_eight_crank")
     drilling = sheet.data["balance"]["drilling"]
-    step = next(s for s in drilling["steps"] if s["cheek"] == "8")
-    steps = [{**step, "angle_deg": angle % 360.0} for angle in (356.0, 2.0, 358.0, 4.0, 8.0)]
+    step = {**drilling["steps"][0], "cheek": "8"}
+    steps = [{**step, "angle_deg": angle} for angle in (356.0, 2.0, 358.0, 4.0, 8.0)]
     found = boxes(plots.drill_map(changed(sheet, drilling={**drilling, "steps": steps})))
     for i, one in enumerate(found):
         assert not any(one.overlaps(other) for other in found[:i])
@@ -135,10 +140,16 @@ def test_the_path_goes_from_the_reading_to_what_remains() -> None:
         rings = [marks["permissible unbalance"], marks["permissible, less the guard for the reading's uncertainty"]]
         assert [ring.get_ydata()[0] for ring in rings] == pytest.approx([394.9, 374.3], abs=0.05)
         assert ax.get_theta_direction() == 1  # counter-clockwise, as the drill map
-    # Hole 1 does not touch the first plane: its number stands with the reading's.
-    assert "read, 1" in seen(plot.axes[0]) and {"read", "1", "2"} <= set(seen(plot.axes[1]))
+    # Each hole has its number in each plane, also one that leaves the plane as it was.
+    for ax in plot.axes:
+        assert [n for text in seen(ax) for n in text.split(", ")] == ["read", "1", "2"]
     labels = [t.get_text() for t in plot.legends[0].get_texts()]
     assert {"permissible unbalance", "as read", "what remains"} <= set(labels)
+
+
+def test_a_hole_that_leaves_a_plane_as_it_was_shares_the_label_of_the_reading() -> None:
+    ax = plots.unbalance(sheet_of("vee_twin_crank")).axes[1]
+    assert "read, 1" in seen(ax) and "2" in seen(ax)
 
 
 def test_a_plan_that_falls_short_is_called_so_in_both_pictures() -> None:

@@ -80,28 +80,33 @@ def test_a_page_without_a_plan_says_so_before_it_shows_a_hole() -> None:
     assert section.count("NOT A PLAN") == 3  # over the table and over both pictures
 
 
+def printed(capsys: pytest.CaptureFixture[str]) -> str:
+    """What the terminal got, in one line."""
+    return " ".join(capsys.readouterr().out.split())
+
+
 def test_the_terminal_lists_the_holes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["sheet", str(EXAMPLES / "vee_eight_crank.toml"), "--out", str(tmp_path)]) == 1
-    out = capsys.readouterr().out
+    out = printed(capsys)
     assert "hole 1: cheek" in out and ", inside" in out and "NOT A PLAN" not in out
 
 
 def test_the_terminal_calls_a_slug_a_slug(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["sheet", str(EXAMPLES / "vee_twin_crank.toml"), "--out", str(tmp_path)]) == 1
-    assert "axial, radius 58.000 mm, 12.000 mm by 8.000 mm deep, for a slug of 15.8 g" in capsys.readouterr().out
+    assert "axial, radius 58.000 mm, 12.000 mm by 8.000 mm deep, for a slug of 15.8 g" in printed(capsys)
 
 
 def test_the_terminal_says_first_that_there_is_no_plan(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     document = tmp_path / "short.toml"
     document.write_text(short_of_a_plan())
     assert main(["sheet", str(document), "--out", str(tmp_path)]) == 1
-    lines = [line for line in capsys.readouterr().out.splitlines() if "drill" in line.lower() or "cheek" in line]
-    first = next(i for i, line in enumerate(lines) if line.startswith("DRILLING: NOT A PLAN"))
-    assert "251.2 g mm" in lines[first] and "107.6 g mm" in lines[first]
-    holes = [i for i, line in enumerate(lines) if "cheek" in line]
-    assert holes and first < min(holes)
-    for i in holes:
-        assert lines[i].startswith("nearest") and "no plan" in lines[i] and "outside" in lines[i]
+    out = printed(capsys)
+    before, _, after = out.partition("DRILLING: NOT A PLAN, the limits are not reached: ")
+    assert after and "cheek front, -17.000 mm" not in before
+    reason, _, holes = after.partition("do not drill by it:")
+    assert "251.2 g mm" in reason and "107.6 g mm" in reason
+    assert holes.startswith(" nearest 1, no plan: cheek front") and "g mm, outside" in holes
+    assert "hole 1:" not in out and ", inside" not in out
 
 
 def test_both_planes_inside_is_said_on_the_terminal_too(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -113,8 +118,20 @@ def test_both_planes_inside_is_said_on_the_terminal_too(tmp_path: Path, capsys: 
     document = tmp_path / "inside.toml"
     document.write_text(text)
     main(["sheet", str(document), "--out", str(tmp_path)])
-    out = capsys.readouterr().out
+    out = printed(capsys)
     assert "both planes are inside their limits, less the guard; nothing to drill" in out and "hole 1" not in out
+
+
+def test_the_page_says_how_the_plan_is_read() -> None:
+    sheet = sheet_of("inline_three_crank")
+    page = report.html(sheet)
+    for words in sheet.data["balance"]["drilling"]["reference"]:
+        assert words.replace("'", "&#39;") in page
+    plan = page[page.index("Where to drill") :]
+    assert "-17.000 mm</td>" in plan and "118 deg</td>" in plan
+    flat = [{**s, "point_deg": 180.0} for s in sheet.data["balance"]["drilling"]["steps"]]
+    flat_page = report.html(changed(sheet, drilling={**sheet.data["balance"]["drilling"], "steps": flat}))
+    assert "flat</td>" in flat_page and "118 deg" not in flat_page
 
 
 def test_an_unbalance_that_rounds_to_nothing_points_nowhere() -> None:
@@ -158,7 +175,7 @@ def test_an_inch_document_has_its_holes_in_inches(tmp_path: Path, capsys: pytest
     document = tmp_path / "inch.toml"
     document.write_text(text)
     main(["sheet", str(document), "--out", str(tmp_path)])
-    assert "radius 2.2835 in, 0.4724 in by 0.3150 in deep, for a slug of 15.8 g" in capsys.readouterr().out
+    assert "radius 2.2835 in, 0.4724 in by 0.3150 in deep, for a slug of 15.8 g" in printed(capsys)
     page = (tmp_path / "sheet.html").read_text()
     plan = page[page.index("Where to drill") : page.index("Not computed")]
     assert "0.4724 in" in plan and "oz in" in plan and " mm" not in plan

@@ -39,9 +39,7 @@ def drill_map(sheet: Sheet, cheeks: Sequence[str] | None = None) -> Plot:
             sites = [c for c in drilling["cheeks"] if c["cheek"] == name]
             boxes.append(_cheek(ax, sites, [s for _, s in holes[name]]))
             _numbers(ax, holes[name], sites)
-            ax.set_title(
-                "\n".join([f"cheek {name}", *(_in_words(i, s) for i, s in holes[name])]), fontsize=7.5, loc="left"
-            )
+            ax.set_title(_title(name, holes[name]), fontsize=7.5, loc="left")
             ax.set_xlabel(sites[0]["radius"]["unit"])
         _same_scale(grid, boxes)
         for ax in grid[len(names) :]:
@@ -71,6 +69,13 @@ def cheeks_with_holes(sheet: Sheet) -> list[str]:
 def _at(radius: float, angle: float) -> tuple[float, float]:
     """Zero up, counter-clockwise."""
     return -radius * sin(angle), radius * cos(angle)
+
+
+def _title(name: str, holes: list[tuple[int, dict[str, Any]]]) -> str:
+    """The cheek, where it stands, and its holes, a line each."""
+    places = dict.fromkeys(step["position"]["text"] for _, step in holes)
+    along = f", at {' and '.join(places)} along the crank" if places else ""
+    return "\n".join([f"cheek {name}{along}", *(_in_words(i, s) for i, s in holes)])
 
 
 def _in_words(number: int, step: dict[str, Any]) -> str:
@@ -138,7 +143,7 @@ def _hole(step: dict[str, Any], **style: Any) -> Any:
     if step["way"] == "axial":
         return Circle(_at(radius, angle), half, **style)
     floor = radius - step["depth"]["value"]
-    point = floor - half / tan(radians(step.get("point_deg", 118.0)) / 2.0)
+    point = floor - half / tan(radians(step["point_deg"]) / 2.0)
     corners = [(-half, radius), (half, radius), (half, floor), (0.0, point), (-half, floor)]
     turned = [(x * cos(angle) - y * sin(angle), x * sin(angle) + y * cos(angle)) for x, y in corners]
     return Polygon(turned, closed=True, **style)
@@ -191,10 +196,17 @@ def _key(drilling: dict[str, Any], names: list[str]) -> list[Any]:
     axial = [_is_axial(c, [s for s in steps if s["cheek"] == c["cheek"]]) for c in sites]
     handles: list[Any] = []
     if not all(axial):
-        handles.append(Patch(facecolor=_PALE, edgecolor=INK, label="cheek, as far as it may be drilled"))
+        handles.append(Patch(facecolor=_PALE, edgecolor=INK, label="between these angles holes may start at the edge"))
     if any(axial):
         handles.append(
-            Line2D([], [], color=INK, linewidth=0.8, linestyle="-.", label="circle of the axes of axial holes")
+            Line2D(
+                [],
+                [],
+                color=INK,
+                linewidth=0.8,
+                linestyle="-.",
+                label="between these angles axes of holes may lie on the circle",
+            )
         )
     if steps:
         handles.append(Patch(facecolor=INK, label="hole to drill"))
