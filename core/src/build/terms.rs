@@ -71,6 +71,7 @@ pub(super) enum What {
     ExhaustCentreline,
     LobeSeparation,
     CamAdvance,
+    DriveAdvance,
     AdvanceOverGround,
     IntakeOpening,
     IntakeClosing,
@@ -155,7 +156,7 @@ pub(super) enum What {
 
 impl What {
     /// Every figure, in the order of the sheet.
-    pub(super) const ALL: [Self; 100] = [
+    pub(super) const ALL: [Self; 101] = [
         Self::Displacement,
         Self::FiringInterval,
         Self::SweptVolume,
@@ -176,6 +177,7 @@ impl What {
         Self::ExhaustCentreline,
         Self::LobeSeparation,
         Self::CamAdvance,
+        Self::DriveAdvance,
         Self::AdvanceOverGround,
         Self::IntakeOpening,
         Self::IntakeClosing,
@@ -286,6 +288,7 @@ impl What {
             Self::ExhaustCentreline => row("exhaust_centreline", "exhaust centreline before overlap TDC", G::Valves, D::Angle, "deg", "deg"),
             Self::LobeSeparation => row("lobe_separation", "lobe separation, cam degrees", G::Valves, D::Angle, "deg", "deg"),
             Self::CamAdvance => row("cam_advance", "cam advance, crank degrees", G::Valves, D::Angle, "deg", "deg"),
+            Self::DriveAdvance => row("drive_advance", "cam advance by milling and stretch, crank degrees", G::Valves, D::Angle, "deg", "deg"),
             Self::AdvanceOverGround => row("advance_over_ground", "advance over the ground centreline, crank degrees", G::Valves, D::Angle, "deg", "deg"),
             Self::IntakeOpening => row("intake_opening", "intake opens before TDC", G::Valves, D::Angle, "deg", "deg"),
             Self::IntakeClosing => row("intake_closing", "intake closes after BDC", G::Valves, D::Angle, "deg", "deg"),

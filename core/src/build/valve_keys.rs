@@ -3,19 +3,21 @@
 use super::document::{Document, Text};
 use super::figures::missing;
 use super::readings::{Allowed, Key, Point, Readings};
+use super::valve_drive::DriveKeys;
 use super::valve_lobes;
-use super::valve_sections::{Lobe, Pocket, Valve, Valves};
+use super::valve_profile::{ProfileKeys, profile};
+use super::valve_sections::{Pocket, Valve, Valves};
 use super::valve_springs::{MovingKeys, SpringKeys, set};
 use crate::error::{Error, Result};
 use crate::units::{Angle, Dimensioned, Length, Ratio, ThermodynamicTemperature, find};
 use crate::valvetrain::CamAngle;
 use crate::valvetrain::breathing::PoppetValve;
-use crate::valvetrain::follower::{FlatFollower, RollerFollower};
-use crate::valvetrain::lift::{Lift, LiftCurve};
+use crate::valvetrain::lift::{Lift, LiftCurve, TableFit};
 use crate::valvetrain::pocket::{CrownPocket, PistonAllowances, ValveHead, ValveMotion};
 use crate::valvetrain::rocker::Train;
 use crate::valvetrain::spring::SpringControl;
 use crate::valvetrain::timing::{CamTiming, ValveKind, ValveTiming};
+use crate::valvetrain::wheel::WheelFit;
 use std::sync::Arc;
 
 type Maybe<Q> = Option<Key<Q>>;
@@ -62,6 +64,10 @@ pub(super) struct SeatKeys {
 pub(super) struct ValveKeys {
     pub(super) kind: ValveKind,
     pub(super) curve: Arc<LiftCurve>,
+    /// How the curve stands to its table, where it has one.
+    pub(super) table: Option<TableFit>,
+    /// What the degree wheel found, where it was read.
+    pub(super) wheel: Option<WheelFit>,
     train: TrainKeys,
     lash: Maybe<Length>,
     hot_lash: Maybe<Length>,
@@ -90,6 +96,7 @@ pub(super) struct ValveTrainKeys {
     pub(super) air: Maybe<ThermodynamicTemperature>,
     pub(super) flow: Maybe<Ratio>,
     pub(super) turned: Option<Angle>,
+    pub(super) drive: Option<DriveKeys>,
     pub(super) range: Option<[Angle; 2]>,
 }
 
@@ -126,6 +133,7 @@ impl ValveTrainKeys {
             rock: r.maybe("valves.bearing_and_rock", &v.bearing_and_rock, Allowed::NonNegative)?,
             air: r.maybe("valves.air_temperature", &v.air_temperature, Allowed::Positive)?,
             flow: r.maybe("valves.flow_coefficient", &v.flow_coefficient, share)?,
+            drive: v.drive.as_ref().map(|d| DriveKeys::read(d, r)).transpose()?,
             turned: v.turned.as_ref().map(|t| r.exact("valves.turned", t)).transpose()?,
             range,
         })
@@ -160,10 +168,13 @@ impl ValveKeys {
     ) -> Result<Self> {
         let field = format!("valves.{}", kind.name());
         let name = |n: &str| format!("{field}.{n}");
-        let curve = Arc::new(valve_lobes::lobe(&v.lobe, &name("lobe"), r)?);
-        let centreline = match (&v.centreline, &v.wheel) {
-            (Some(text), None) => r.one(&name("centreline"), text, Allowed::Positive)?,
-            (None, Some(wheel)) => valve_lobes::wheel(wheel, kind, &field, r)?,
+        let (curve, table) = valve_lobes::lobe(&v.lobe, &name("lobe"), r)?;
+        let (centreline, wheel) = match (&v.centreline, &v.wheel) {
+            (Some(text), None) => (r.one(&name("centreline"), text, Allowed::Positive)?, None),
+            (None, Some(wheel)) => {
+                let (key, fit) = valve_lobes::wheel(wheel, kind, &field, r)?;
+                (key, Some(fit))
+            }
             (both, _) => return Err(one_of(&field, "centreline", "wheel", both.is_some(), r)),
         };
         if v.count == 0 || v.count > 4 {
@@ -176,7 +187,9 @@ impl ValveKeys {
         }
         let keys = Self {
             kind,
-            curve,
+            curve: Arc::new(curve),
+            table,
+            wheel,
             train: train(v, &field, r)?,
             lash: r.maybe(&name("lash"), &v.lash, Allowed::NonNegative)?,
             hot_lash: r.maybe(&name("hot_lash"), &v.hot_lash, Allowed::NonNegative)?,
@@ -335,63 +348,6 @@ impl ValveKeys {
 fn springs(v: &Valve, field: &str, r: &mut Readings) -> Result<Vec<SpringKeys>> {
     let one = |(i, s)| SpringKeys::read(s, &format!("{field}.springs[{}]", i + 1), r);
     v.springs.iter().enumerate().map(one).collect()
-}
-
-/// What the cam's profile is checked against.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct ProfileKeys {
-    base: Key<Length>,
-    /// Of a roller; none for a flat follower.
-    pub(super) roller: Maybe<Length>,
-}
-
-fn profile(doc: &Lobe, field: &str, r: &mut Readings) -> Result<Option<ProfileKeys>> {
-    let name = |n: &str| format!("{field}.{n}");
-    let base = r.maybe(&name("base_circle_radius"), &doc.base_circle_radius, Allowed::Positive)?;
-    let roller = r.maybe(&name("roller_radius"), &doc.roller_radius, Allowed::Positive)?;
-    let lacks = |n: &str| {
-        let remedy = "this follower needs it".into();
-        r.place(Error::MissingKey { field: name(n), remedy }, field)
-    };
-    match doc.follower.as_deref().map(str::trim) {
-        None => Ok(None),
-        Some("flat") => {
-            Ok(Some(ProfileKeys { base: base.ok_or_else(|| lacks("base_circle_radius"))?, roller: None }))
-        }
-        Some("roller") => {
-            let base = base.ok_or_else(|| lacks("base_circle_radius"))?;
-            Ok(Some(ProfileKeys { base, roller: Some(roller.ok_or_else(|| lacks("roller_radius"))?) }))
-        }
-        Some(other) => {
-            let value = format!("\"{}\"", other.chars().take(40).collect::<String>());
-            let error =
-                Error::OutOfRange { field: "follower".into(), value, allowed: "flat or roller".into() };
-            Err(r.place(error, &name("follower")))
-        }
-    }
-}
-
-impl ProfileKeys {
-    fn roller(&self, radius: Key<Length>, at: &Point<'_>) -> Result<RollerFollower> {
-        RollerFollower::new(at.get(self.base), at.get(radius), Length::from_si(0.0))
-    }
-
-    /// Least convex radius of the cam; an undercut cam is refused.
-    pub(super) fn least_radius(&self, curve: &LiftCurve, at: &Point<'_>) -> Result<Length> {
-        let (by_cam, none) = (|cam| curve.at(cam), Length::from_si(0.0));
-        let found = match self.roller {
-            Some(radius) => self.roller(radius, at)?.check_curvature(by_cam, none)?,
-            None => FlatFollower::new(at.get(self.base))?.check_curvature(by_cam, none)?,
-        };
-        Ok(found.value)
-    }
-
-    /// Greatest pressure angle of the roller, without its sign.
-    pub(super) fn pressure_angle(&self, curve: &LiftCurve, at: &Point<'_>) -> Result<Option<Angle>> {
-        let Some(radius) = self.roller else { return Ok(None) };
-        let found = self.roller(radius, at)?.greatest_pressure_angle(|cam| curve.at(cam))?;
-        Ok(Some(found.value.abs()))
-    }
 }
 
 /// The refusal of two entries that stand for each other, both or neither.

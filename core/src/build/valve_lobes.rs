@@ -7,9 +7,9 @@ use crate::error::{Error, Result};
 use crate::metrology::reading::COVERAGE_FACTOR;
 use crate::units::{Angle, Dimensioned, Length, find};
 use crate::valvetrain::CamAngle;
-use crate::valvetrain::lift::{Flank, LiftCurve, Programme, Ramp};
+use crate::valvetrain::lift::{Flank, LiftCurve, Programme, Ramp, TableFit};
 use crate::valvetrain::timing::{ValveEvents, ValveKind, ValveTiming};
-use crate::valvetrain::wheel::{MidpointAgainst, WheelReadings, WheelUncertainty};
+use crate::valvetrain::wheel::{MidpointAgainst, WheelFit, WheelReadings, WheelUncertainty};
 
 /// A figure that the lobe's programme needs.
 fn needed<Q: Dimensioned>(text: &Option<Text>, field: &str, r: &Readings) -> Result<Q> {
@@ -26,8 +26,8 @@ fn cam(text: &Option<Text>, field: &str, r: &Readings) -> Result<CamAngle> {
     needed(text, field, r).map(CamAngle::of_cam)
 }
 
-/// The follower's lift against the cam angle.
-pub(super) fn lobe(doc: &Lobe, field: &str, r: &Readings) -> Result<LiftCurve> {
+/// The follower's lift against the cam angle; with how a table's curve stands to its readings.
+pub(super) fn lobe(doc: &Lobe, field: &str, r: &Readings) -> Result<(LiftCurve, Option<TableFit>)> {
     let name = |n: &str| format!("{field}.{n}");
     let programme = match doc.programme.trim() {
         "3-4-5" => Programme::Polynomial345,
@@ -44,6 +44,7 @@ pub(super) fn lobe(doc: &Lobe, field: &str, r: &Readings) -> Result<LiftCurve> {
                 r,
             )?;
             return LiftCurve::polynomial(&doc.exponents, lift, half)
+                .map(|curve| (curve, None))
                 .map_err(|e| r.place(e, &name("exponents")));
         }
         "table" => return table(doc, field, r),
@@ -57,7 +58,7 @@ pub(super) fn lobe(doc: &Lobe, field: &str, r: &Readings) -> Result<LiftCurve> {
         }
     };
     stray(doc, field, &["exponents", "angles", "lifts", "deviation"], r)?;
-    flanks(doc, programme, field, r)
+    flanks(doc, programme, field, r).map(|curve| (curve, None))
 }
 
 fn flanks(doc: &Lobe, programme: Programme, field: &str, r: &Readings) -> Result<LiftCurve> {
@@ -93,7 +94,7 @@ fn flanks(doc: &Lobe, programme: Programme, field: &str, r: &Readings) -> Result
 }
 
 /// A table of lifts, as read or smoothed by its standard deviation.
-fn table(doc: &Lobe, field: &str, r: &Readings) -> Result<LiftCurve> {
+fn table(doc: &Lobe, field: &str, r: &Readings) -> Result<(LiftCurve, Option<TableFit>)> {
     stray(
         doc,
         field,
@@ -116,7 +117,7 @@ fn table(doc: &Lobe, field: &str, r: &Readings) -> Result<LiftCurve> {
         Some(text) => LiftCurve::smoothed(&angles, &lifts, r.exact(&name("deviation"), text)?),
         None => LiftCurve::interpolated(&angles, &lifts),
     };
-    read.map(|m| m.curve).map_err(|e| r.place(e, &name("lifts")))
+    read.map(|m| (m.curve, Some(m.fit))).map_err(|e| r.place(e, &name("lifts")))
 }
 
 /// Refuses figures that the programme has no use for.
@@ -145,7 +146,12 @@ fn stray(doc: &Lobe, field: &str, unused: &[&str], r: &Readings) -> Result<()> {
 
 /// The centreline that a degree wheel finds, counted as the document counts it (intake after, exhaust before overlap top dead centre), with its
 /// uncertainty.
-pub(super) fn wheel(doc: &Wheel, kind: ValveKind, field: &str, r: &mut Readings) -> Result<Key<Angle>> {
+pub(super) fn wheel(
+    doc: &Wheel,
+    kind: ValveKind,
+    field: &str,
+    r: &mut Readings,
+) -> Result<(Key<Angle>, WheelFit)> {
     let table = format!("{field}.wheel");
     let name = |n: &str| format!("{table}.{n}");
     let (openings, closings) = (
@@ -183,7 +189,8 @@ pub(super) fn wheel(doc: &Wheel, kind: ValveKind, field: &str, r: &mut Readings)
     let spread = COVERAGE_FACTOR * fit.centreline_standard.si();
     let degrees = find("deg").map_err(|e| r.place(e, &table))?;
     let name = format!("{} centreline found by the wheel", kind.name());
-    Ok(r.found(&name, &table, degrees, sign * fit.centreline.si(), (spread > 0.0).then_some(spread)))
+    let found = r.found(&name, &table, degrees, sign * fit.centreline.si(), (spread > 0.0).then_some(spread));
+    Ok((found, fit))
 }
 
 /// Angles with their standard uncertainty where stated.

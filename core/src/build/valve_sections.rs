@@ -24,6 +24,24 @@ section! {
         flow_coefficient: Option<Text>,
         /// The angle about the cylinder axis between the planes in which the two stems lean; 180 deg where they lean opposite ways.
         turned: Option<Text>,
+        /// The chain or belt of an overhead cam, for what milling and stretch do to its phase.
+        drive: Option<Drive>,
+    }
+}
+
+section! {
+    /// A chain or belt straight from crank to cam. A cam that was degreed as it stands has these effects in its readings.
+    Drive {
+        chain_pitch: Text,
+        crank_teeth: u32,
+        /// Twice those of the crank.
+        cam_teeth: u32,
+        /// Distance of the centres of crank and cam before milling.
+        centre_distance: Text,
+        /// What was taken off the deck and the head's face together; below zero for a thicker gasket.
+        milled: Option<Text>,
+        /// By how much the tight span has grown longer.
+        stretch: Option<Text>,
     }
 }
 

@@ -3,7 +3,7 @@
 use super::chain::Chain;
 use super::readings::Point;
 use super::sheet::Printed;
-use super::terms::What;
+use super::valve_details::ValveDetails;
 use super::valve_keys::{ValveKeys, ValveTrainKeys};
 use super::valves::Meeting;
 use crate::error::Result;
@@ -77,6 +77,8 @@ pub struct ValveSide {
     pub map: Vec<MapPoint>,
     /// Springs over the lobe.
     pub springs: Vec<SpringPoint>,
+    /// Lobe, readings, rocker, throat.
+    pub details: ValveDetails,
 }
 
 /// The valve train, for its pictures.
@@ -129,10 +131,6 @@ impl Chain {
             points: self.valve_points(keys, &sides, &at)?,
             sides,
         }))
-    }
-
-    fn printed_length(&self, length: Length) -> Printed {
-        Printed::new(self.unit(&What::ValveLift.term()), length.si())
     }
 
     fn valve_points(
@@ -190,6 +188,7 @@ impl Chain {
             advance_limits_deg: None,
             map: Vec::new(),
             springs: self.spring_points(v, at)?,
+            details: self.valve_details(v, at)?,
         };
         if let Some(meeting) = self.tightest(kind, at)? {
             let least = meeting.least(at)?;

@@ -62,6 +62,11 @@ impl Chain {
                 Ok(of(&k.timing(at)?).si())
             });
         }
+        if let Some(drive) = keys.drive {
+            self.add(What::DriveAdvance, Place::engine(), FIELD, Vec::new(), move |at| {
+                Ok(drive.advance(at)?.si())
+            });
+        }
         for v in &keys.valves {
             let Some(ground) = v.ground else { continue };
             let (v, cuts) = (v.clone(), vec![machining(Operation::SetCam, [v.advance.index])]);
@@ -199,7 +204,11 @@ impl Chain {
     fn add_to_walls(&mut self, meeting: &Arc<Meeting>, kind: &'static str, place: Place) -> Result<()> {
         for (what, pocket) in [(What::ValveToPocketWall, true), (What::ValveToBore, false)] {
             let at = Point::new(&self.readings, &self.readings.values);
-            let found = meeting.least_wall(&at, pocket).map_err(|e| self.readings.place(e, FIELD))?;
+            let found = meeting.least_wall(&at, pocket).map_err(|e| {
+                let of_pocket = e.field().is_some_and(|f| f.contains("pocket"));
+                let part = if of_pocket { ".pocket" } else { "" };
+                self.readings.place(e, &format!("{FIELD}.{kind}{part}"))
+            })?;
             if found.is_some() {
                 let m = meeting.clone();
                 self.add(what, place.clone().with(kind), FIELD, Vec::new(), move |at| {
