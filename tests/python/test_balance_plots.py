@@ -147,6 +147,18 @@ def test_the_path_goes_from_the_reading_to_what_remains() -> None:
     assert {"permissible unbalance", "as read", "what remains"} <= set(labels)
 
 
+def test_readings_without_sites_or_limits_are_drawn_alone() -> None:
+    sheet = sheet_of("inline_three_crank")
+    free = [{**p, "permissible": None} for p in sheet.data["balance"]["planes"]]
+    for planes, labels in (
+        (sheet.data["balance"]["planes"], {"permissible unbalance", "as read"}),
+        (free, {"as read"}),
+    ):
+        plot = plots.unbalance(changed(sheet, drilling=None, planes=planes))
+        assert {t.get_text() for t in plot.legends[0].get_texts()} == labels
+        assert [seen(ax) for ax in plot.axes] == [["read"], ["read"]]
+
+
 def test_a_hole_that_leaves_a_plane_as_it_was_shares_the_label_of_the_reading() -> None:
     ax = plots.unbalance(sheet_of("vee_twin_crank")).axes[1]
     assert "read, 1" in seen(ax) and "2" in seen(ax)
