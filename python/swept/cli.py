@@ -11,7 +11,7 @@ import os
 import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from swept import __version__
 from swept.documents import WORDS, Finding, Sheet, clean, counts_text, read_build
@@ -158,17 +158,35 @@ def _choices(sheet: Sheet) -> Iterator[str]:
             yield f"spread of {f['term']}: {spreads} ({proof})"
         if sheet.matching["note"]:
             yield f"matching: the limits cannot be kept: {sheet.matching['note']}"
-    drilling = (sheet.data.get("balance") or {}).get("drilling")
-    for i, s in enumerate(drilling["steps"] if drilling else [], start=1):
-        size = f"{s['diameter']['text']} by {s['depth']['text']}"
-        hole = f"cheek {s['cheek']} at {s['angle_deg']:.1f} deg, {s['way']}, {size}"
-        left = f"{s['left_first']['text']} and {s['left_second']['text']}"
-        yield f"hole {i}: {hole} deep; leaves {left}{', inside' if s['inside'] else ''}"
-    if drilling and drilling["shortfall"]:
-        yield f"drilling: no plan; {drilling['shortfall']}"
+    yield from _holes((sheet.data.get("balance") or {}).get("drilling"))
     for f in sheet.filings:
         if f["file"]["si"] > 0:
             yield f"{f['term']}, {f['where']}: file off {f['file']['text']} to {f['to']['text']}"
+
+
+def _holes(drilling: dict[str, Any] | None) -> Iterator[str]:
+    """The plan to drill, or first of all that there is none, and why."""
+    from swept.report import degrees
+
+    if not drilling:
+        return
+    short = drilling["shortfall"]
+    if short:
+        yield f"DRILLING: NOT A PLAN, the limits are not reached: {short}"
+        if drilling["steps"]:
+            yield "What comes nearest, and still leaves the crank outside; do not drill by it:"
+    for i, s in enumerate(drilling["steps"], start=1):
+        slug = f", for a slug of {s['slug']['text']}" if s["slug"] else ""
+        cheek = f"cheek {s['cheek']}, {s['position']['text']} along the crank"
+        place = f"{cheek}, at {degrees(s['angle_deg'])}, {s['way']}, radius {s['radius']['text']}"
+        left = f"{s['left_first']['text']} and {s['left_second']['text']}"
+        inside = ", inside" if s["inside"] else ", outside" if short else ""
+        name = f"nearest {i}, no plan" if short else f"hole {i}"
+        yield f"{name}: {place}, {s['diameter']['text']} by {s['depth']['text']} deep{slug}; leaves {left}{inside}"
+    if drilling["steps"]:
+        yield "where 0 deg is, and how angles, positions, radii and depths count: in sheet.html, under the plan"
+    elif not short:
+        yield "drilling: both planes are inside their limits, less the guard; nothing to drill"
 
 
 def _cut_text(finding: Finding, cut: dict[str, object]) -> str:

@@ -29,6 +29,8 @@ GROUPS = {
 _DRAWN = ("deck", "bearings", "pistons", "rings", "crank")
 # How many readings of a budget are named.
 _DOMINANT = 3
+# How many cheeks are drawn in one picture.
+_CHEEKS = 4
 
 
 def html(sheet: Sheet) -> str:
@@ -67,7 +69,8 @@ def _context(sheet: Sheet) -> dict[str, Any]:
         "matching": data.get("matching"),
         "matching_plot": inline_svg(plots.matching(sheet), "matching") if data.get("matching") else "",
         "balance": data.get("balance"),
-        "balance_plots": _balance_plots(sheet),
+        "force_plots": _force_plots(sheet),
+        "plan_plots": _plan_plots(sheet),
         "stacks": data.get("stacks", []),
         "stacks_plot": inline_svg(plots.contributors(sheet), "contributors") if data.get("stacks") else "",
         "spreads": [s for s in data["spreads"] if s.get("state") is None],
@@ -80,21 +83,29 @@ def _context(sheet: Sheet) -> dict[str, Any]:
         "place_text": place_text,
         "limits_text": limits_text,
         "percent": percent,
+        "degrees": degrees,
+        "is_nothing": is_nothing,
     }
 
 
-def _balance_plots(sheet: Sheet) -> list[Markup]:
-    """Force, moment, planes and holes, as far as the document has them."""
-    balance = sheet.data.get("balance")
-    if not balance:
+def _force_plots(sheet: Sheet) -> list[Markup]:
+    """Shaking force and moment over a turn, where the document has masses and a speed."""
+    if not (sheet.data.get("balance") or {}).get("trace"):
         return []
+    drawn = (("hodograph", plots.hodograph(sheet)), ("shaking", plots.shaking(sheet)))
+    return [inline_svg(plot, name) for name, plot in drawn]
+
+
+def _plan_plots(sheet: Sheet) -> list[Markup]:
+    """The planes with the path of the plan, then the cheeks to drill, so many to a picture as a page takes."""
+    balance = sheet.data.get("balance") or {"planes": [], "drilling": None}
     drawn = []
-    if balance["trace"]:
-        drawn += [("hodograph", plots.hodograph(sheet)), ("shaking", plots.shaking(sheet))]
-    if all(p["read"] for p in balance["planes"]) and balance["planes"]:
+    if balance["planes"] and all(p["read"] for p in balance["planes"]):
         drawn.append(("unbalance", plots.unbalance(sheet)))
     if balance["drilling"] and balance["drilling"]["steps"]:
-        drawn.append(("drill-map", plots.drill_map(sheet)))
+        cheeks = plots.cheeks_with_holes(sheet)
+        for i in range(0, len(cheeks), _CHEEKS):
+            drawn.append((f"drill-map-{i // _CHEEKS + 1}", plots.drill_map(sheet, cheeks[i : i + _CHEEKS])))
     return [inline_svg(plot, name) for name, plot in drawn]
 
 
@@ -222,4 +233,14 @@ def percent(share: float | None) -> str:
     return f"{100 * share:.0f} %"
 
 
-__all__ = ["clean", "html", "inline_svg", "limits_text", "percent", "value_text"]
+def degrees(angle: float) -> str:
+    """An angle as printed, from 0 to below 360."""
+    return f"{round(angle, 1) % 360.0:.1f} deg"
+
+
+def is_nothing(printed: dict[str, Any]) -> bool:
+    """Whether a figure is printed as zero, so that its direction says nothing."""
+    return not any(digit in str(printed["text"]).removesuffix(str(printed["unit"])) for digit in "123456789")
+
+
+__all__ = ["clean", "degrees", "html", "inline_svg", "is_nothing", "limits_text", "percent", "value_text"]

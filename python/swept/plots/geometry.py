@@ -1,88 +1,37 @@
-"""Plots, legible in black-and-white print: marks and dashes tell what colour would. Each returns its Figure."""
+"""Plots of geometry, clearances, matching and tolerances."""
 
 from __future__ import annotations
 
-import io
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
-
-import matplotlib as mpl
-from matplotlib.figure import Figure
 
 from swept.documents import Finding, Sheet, place_text
 from swept.motion import motion_table
+from swept.plots.style import BLUE, GREY, INK, RED, Plot, panels, styled
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
     from swept._swept import Cylinder
 
-_INK, _GREY, _BLUE, _RED = "#000000", "#6e6e6e", "#0072b2", "#a63603"
-_STYLE: Any = {
-    "axes.grid": True,
-    "axes.labelsize": 9,
-    "axes.spines.right": False,
-    "axes.spines.top": False,
-    "axes.titlesize": 10,
-    "font.size": 9,
-    "grid.color": "#d0d0d0",
-    "grid.linewidth": 0.5,
-    "legend.fontsize": 8,
-    "legend.frameon": False,
-    "svg.fonttype": "none",
-    "svg.hashsalt": "swept",
-}
 # How a verdict is drawn: marker, face, edge and word.
 _MARKS = {
-    "pass": ("o", _INK, _INK, "pass"),
-    "clear": ("o", _GREY, _INK, "clear"),
-    "fail": ("X", _RED, _INK, "FAIL"),
-    "cannot_tell": ("s", "white", _INK, "CANNOT TELL"),
-    "no_limit": (".", _GREY, _GREY, "no limit"),
+    "pass": ("o", INK, INK, "pass"),
+    "clear": ("o", GREY, INK, "clear"),
+    "fail": ("X", RED, INK, "FAIL"),
+    "cannot_tell": ("s", "white", INK, "CANNOT TELL"),
+    "no_limit": (".", GREY, GREY, "no limit"),
 }
-
-
-class Plot(Figure):
-    """A matplotlib figure that a notebook shows as SVG; no window, no global state."""
-
-    def to_svg(self) -> str:
-        """The figure as SVG text."""
-        out = io.StringIO()
-        with mpl.rc_context(_STYLE):
-            self.savefig(out, format="svg", metadata={"Date": None})
-        return out.getvalue()
-
-    def _repr_svg_(self) -> str:
-        return self.to_svg()
-
-
-@contextmanager
-def _styled(width: float, height: float) -> Iterator[Plot]:
-    with mpl.rc_context(_STYLE):
-        yield Plot(figsize=(width, height), layout="constrained")
-
-
-@contextmanager
-def _panels(count: int, height: float, below: float) -> Iterator[tuple[Plot, Any]]:
-    """So many panels, two beside each other; those that fill the last row are hidden."""
-    columns = min(2, count)
-    rows = -(-count // columns)
-    with _styled(3.4 * columns if columns > 1 else 4.6, height * rows + below) as figure:
-        grid = figure.subplots(rows, columns, squeeze=False).flatten()
-        yield figure, grid[:count]
-        for ax in grid[count:]:
-            ax.set_visible(False)
 
 
 def piston_motion(cylinder: Cylinder, speed: Any) -> Plot:
     """Piston position, velocity and acceleration over one revolution at a shaft speed such as "6500 rpm"."""
     table = motion_table(cylinder, speed=speed)
     angle, *rest = (name for name in table if not name.startswith("rod_angle"))
-    with _styled(6.4, 6.0) as figure:
+    with styled(6.4, 6.0) as figure:
         axes = figure.subplots(len(rest), 1, sharex=True)
         for ax, name in zip(axes, rest, strict=True):
-            ax.plot(table[angle], table[name], color=_INK, linewidth=1.2)
+            ax.plot(table[angle], table[name], color=INK, linewidth=1.2)
             ax.set_ylabel(_axis_label(name.removeprefix("piston_")))
         axes[0].invert_yaxis()
         axes[0].set_title("Piston from top dead centre, positive away from the head")
@@ -105,13 +54,13 @@ def clearance_volume(sheet: Sheet) -> Plot:
     total = sheet.find("clearance_volume")[0].raw["value"]
     names = [p["part"] for p in parts]
     values = [p["volume"]["value"] for p in parts]
-    with _styled(6.4, 0.42 * len(parts) + 1.2) as figure:
+    with styled(6.4, 0.42 * len(parts) + 1.2) as figure:
         ax = figure.subplots()
-        bars = ax.barh(names, values, color="#dddddd", edgecolor=_INK, linewidth=0.8)
+        bars = ax.barh(names, values, color="#dddddd", edgecolor=INK, linewidth=0.8)
         for bar, value in zip(bars, values, strict=True):
             bar.set_hatch("////" if value < 0 else "")
         ax.bar_label(bars, [p["volume"]["text"] for p in parts], fontsize=8, padding=4)
-        ax.axvline(0.0, color=_INK, linewidth=0.8)
+        ax.axvline(0.0, color=INK, linewidth=0.8)
         ax.margins(x=0.18)
         ax.invert_yaxis()
         ax.grid(axis="y", visible=False)
@@ -130,7 +79,7 @@ def walls(sheet: Sheet, cylinder: int) -> Plot:
         raise ValueError(f"the sheet has no wall readings of cylinder {cylinder}; it has those of: {known}")
     readings = sorted(found[0]["readings"], key=lambda r: r["angle_deg"])
     angles = np.radians([r["angle_deg"] for r in readings])
-    with _styled(4.6, 4.6) as figure:
+    with styled(4.6, 4.6) as figure:
         ax: Any = figure.subplots(subplot_kw={"projection": "polar"})
         ax.set_theta_zero_location("N")
         ax.set_theta_direction(-1)
@@ -140,7 +89,7 @@ def walls(sheet: Sheet, cylinder: int) -> Plot:
             limit = found[0]["limit"]
             circle = np.linspace(0.0, 2.0 * np.pi, 181)
             label = f"least allowed, {limit['text']}"
-            ax.plot(circle, np.full(181, limit["value"]), color=_RED, linestyle="--", linewidth=1.5, label=label)
+            ax.plot(circle, np.full(181, limit["value"]), color=RED, linestyle="--", linewidth=1.5, label=label)
         ax.set_rlim(0.0)
         ax.set_rlabel_position(22.5)
         ax.set_xticks(np.radians(range(0, 360, 45)))
@@ -151,10 +100,10 @@ def walls(sheet: Sheet, cylinder: int) -> Plot:
 
 
 def _wall_series(readings: Sequence[dict[str, Any]]) -> list[tuple[str, dict[str, Any], str]]:
-    read = {"marker": "o", "color": _INK, "linewidth": 1.0}
+    read = {"marker": "o", "color": INK, "linewidth": 1.0}
     if all(r["wall"]["si"] == r["after"]["si"] for r in readings):
         return [("wall", read, "as read")]
-    after = {"marker": "s", "markerfacecolor": "white", "color": _BLUE, "linewidth": 1.0, "linestyle": "-."}
+    after = {"marker": "s", "markerfacecolor": "white", "color": BLUE, "linewidth": 1.0, "linestyle": "-."}
     return [("wall", read, "as read"), ("after", after, "at the finish bore")]
 
 
@@ -173,7 +122,7 @@ def clearances(sheet: Sheet, group: str) -> Plot:
         known = ", ".join(dict.fromkeys(f.group for f in sheet.findings))
         raise ValueError(f"the sheet has no group {group!r}; it has {known}")
     terms = list(dict.fromkeys(f.what for f in findings))
-    with _panels(len(terms), 2.5, 0.4) as (figure, grid):
+    with panels(len(terms), 2.5, 0.4) as (figure, grid):
         for ax, what in zip(grid, terms, strict=False):
             _values(ax, [f for f in findings if f.what == what])
         _legend(figure, findings)
@@ -192,14 +141,14 @@ def _values(ax: Axes, findings: list[Finding]) -> None:
             markersize=9 if f.verdict == "fail" else 6,
             markerfacecolor=face,
             markeredgecolor=edge,
-            ecolor=_INK,
+            ecolor=INK,
             elinewidth=1.0,
             capsize=3,
         )
         for limit in ("lower", "upper"):
             bound = (f.raw["limits"] or {}).get(limit)
             if bound:
-                ax.hlines(bound["value"], x - 0.45, x + 0.45, colors=_RED, linestyles="--", linewidth=1.4)
+                ax.hlines(bound["value"], x - 0.45, x + 0.45, colors=RED, linestyles="--", linewidth=1.4)
     unit = findings[0].raw["value"]["unit"]
     ax.set_title(findings[0].term)
     ax.set_ylabel(unit or "ratio")
@@ -222,7 +171,7 @@ def _ticks(findings: list[Finding]) -> list[str]:
 
 
 # How a state is drawn, in order after the state of measurement: marker, face.
-_STATES = (("o", _INK), ("^", "white"), ("D", _GREY), ("v", "white"), ("P", _GREY))
+_STATES = (("o", INK), ("^", "white"), ("D", GREY), ("v", "white"), ("P", GREY))
 
 
 def cold_and_hot(sheet: Sheet, group: str) -> Plot:
@@ -232,7 +181,7 @@ def cold_and_hot(sheet: Sheet, group: str) -> Plot:
         raise ValueError(f"the group {group!r} has no figure in a state of temperatures")
     terms = list(dict.fromkeys(f.what for f in hot if f.raw["value"]["unit"] in ("mm", "in")))
     states = [None, *dict.fromkeys(f.state for f in hot)]
-    with _panels(len(terms), 2.5, 0.4) as (figure, grid):
+    with panels(len(terms), 2.5, 0.4) as (figure, grid):
         for ax, what in zip(grid, terms, strict=False):
             _states(ax, sheet, what, states)
         handles, labels = grid[0].get_legend_handles_labels()
@@ -247,9 +196,9 @@ def _states(ax: Axes, sheet: Sheet, what: str, states: list[str | None]) -> None
         found = [f for f in sheet.findings if f.what == what and f.state == state]
         x = [places.index(place_text(f.raw["where"])) for f in found]
         y = [f.raw["value"]["value"] for f in found]
-        style: Any = {"markerfacecolor": face, "markeredgecolor": _INK, "color": _GREY, "linewidth": 0.6}
+        style: Any = {"markerfacecolor": face, "markeredgecolor": INK, "color": GREY, "linewidth": 0.6}
         ax.plot(x, y, marker=marker, markersize=6, linestyle=":", label=state or "as measured", **style)
-    ax.axhline(0.0, color=_RED, linewidth=1.2)
+    ax.axhline(0.0, color=RED, linewidth=1.2)
     ax.set_title(cold[0].term)
     ax.set_ylabel(cold[0].raw["value"]["unit"])
     ax.set_xlim(-0.6, len(cold) - 0.4)
@@ -265,14 +214,14 @@ def matching(sheet: Sheet) -> Plot:
     if not found:
         raise ValueError("the document asks for no matching; it has no table [matching]")
     figures = found["figures"]
-    with _styled(6.4, 2.1 * len(figures) + 0.5) as figure:
+    with styled(6.4, 2.1 * len(figures) + 0.5) as figure:
         axes = figure.subplots(len(figures), 1, sharex=True, squeeze=False).flatten()
         for i, (ax, row) in enumerate(zip(axes, figures, strict=True)):
             places = [r["where"].removeprefix("cylinder ") for r in found["rows"]]
-            series = (("delivered", "o", "white", ":"), ("matched", "s", _INK, "-"))
+            series = (("delivered", "o", "white", ":"), ("matched", "s", INK, "-"))
             for key, marker, face, line in series:
                 y = [r["figures"][i][key]["value"] for r in found["rows"]]
-                style: Any = {"markerfacecolor": face, "color": _INK, "linewidth": 0.8, "linestyle": line}
+                style: Any = {"markerfacecolor": face, "color": INK, "linewidth": 0.8, "linestyle": line}
                 label = {"delivered": "as delivered", "matched": "matched"}[key]
                 ax.plot(range(len(y)), y, marker=marker, markersize=6, label=label, **style)
             ax.axhspan(min(y), max(y), color="#dddddd", zorder=0)
@@ -286,150 +235,17 @@ def matching(sheet: Sheet) -> Plot:
         return figure
 
 
-def _balance(sheet: Sheet) -> dict[str, Any]:
-    balance: dict[str, Any] | None = sheet.data.get("balance")
-    if not balance:
-        raise ValueError("the document has no table [balance]")
-    return balance
-
-
-def _trace(sheet: Sheet) -> dict[str, Any]:
-    trace: dict[str, Any] | None = _balance(sheet)["trace"]
-    if not trace:
-        raise ValueError("the document gives too little for the shaking force: masses, engine.speed")
-    return trace
-
-
-_TRACES = (("bare", "pistons and rods alone", ":"), ("balanced", "with all that turns", "-"))
-
-
-def hodograph(sheet: Sheet) -> Plot:
-    """The shaking force over one turn of the crank as the path of its tip, before and after the counterweights."""
-    trace = _trace(sheet)
-    with _styled(4.8, 4.8) as figure:
-        ax = figure.subplots()
-        for key, label, line in _TRACES:
-            across = [p["across_n"] / 1000.0 for p in trace[key]]
-            along = [p["along_n"] / 1000.0 for p in trace[key]]
-            ax.plot(across, along, color=_INK if key == "balanced" else _BLUE, linestyle=line, label=label)
-            ax.plot(across[0], along[0], marker="o" if key == "balanced" else "s", color=_INK, markersize=4)
-        ax.set_aspect("equal", adjustable="datalim")
-        ax.axhline(0.0, color=_GREY, linewidth=0.6)
-        ax.axvline(0.0, color=_GREY, linewidth=0.6)
-        ax.set_xlabel("across bank angle zero, kN")
-        ax.set_ylabel("along bank angle zero, kN")
-        ax.set_title("Shaking force over one turn; marks at crank angle zero")
-        figure.legend(loc="outside lower center", ncols=2)
-        return figure
-
-
-def shaking(sheet: Sheet) -> Plot:
-    """Shaking force and moment against crank angle, before and after the counterweights."""
-    trace = _trace(sheet)
-    rows = (
-        ("along_n", 1000.0, "force along, kN"),
-        ("across_n", 1000.0, "force across, kN"),
-        ("moment_along_nm", 1.0, "moment along, N m"),
-        ("moment_across_nm", 1.0, "moment across, N m"),
-    )
-    with _styled(6.4, 6.4) as figure:
-        axes = figure.subplots(4, 1, sharex=True)
-        for ax, (name, scale, label) in zip(axes, rows, strict=True):
-            for key, words, line in _TRACES:
-                angle = [p["crank_deg"] for p in trace[key]]
-                y = [p[name] / scale for p in trace[key]]
-                ax.plot(angle, y, color=_INK if key == "balanced" else _BLUE, linestyle=line, label=words)
-            ax.set_ylabel(label)
-        axes[-1].set_xlabel("crank angle, deg")
-        axes[-1].set_xticks(range(0, 361, 45))
-        handles, labels = axes[0].get_legend_handles_labels()
-        figure.legend(handles, labels, loc="outside lower center", ncols=2)
-        return figure
-
-
-def unbalance(sheet: Sheet) -> Plot:
-    """Both correction planes: what was read, what each hole of the plan leaves, and the permissible circle."""
-    import numpy as np
-
-    balance = _balance(sheet)
-    planes = [p for p in balance["planes"] if p["read"]]
-    if len(planes) != 2:
-        raise ValueError("the document has no readings of a balancing machine")
-    steps = (balance["drilling"] or {}).get("steps", [])
-    with _styled(6.8, 4.0) as figure:
-        axes: Any = figure.subplots(1, 2, subplot_kw={"projection": "polar"})
-        for ax, plane, name in zip(axes, planes, ("first", "second"), strict=True):
-            angles = [plane["read_heavy_at_deg"], *(s[f"left_{name}_deg"] for s in steps)]
-            amounts = [plane["read"]["value"], *(s[f"left_{name}"]["value"] for s in steps)]
-            ax.plot(np.radians(angles), amounts, color=_INK, marker="o", markersize=4, linewidth=0.8)
-            for i, (a, r) in enumerate(zip(np.radians(angles), amounts, strict=True)):
-                ax.annotate("read" if i == 0 else str(i), (a, r), xytext=(4, 4), textcoords="offset points", fontsize=7)
-            if plane["permissible"]:
-                circle = np.linspace(0.0, 2.0 * np.pi, 181)
-                ax.plot(circle, np.full(181, plane["permissible"]["value"]), color=_RED, linestyle="--", linewidth=1.2)
-            ax.set_theta_zero_location("N")
-            ax.set_theta_direction(-1)
-            ax.set_rlim(0.0)
-            ax.set_title(f"{plane['where']}, heavy at, {plane['read']['unit']}", fontsize=9)
-        return figure
-
-
-def drill_map(sheet: Sheet) -> Plot:
-    """The holes of the plan on each counterweight, to scale, seen along the crank; angles in running direction."""
-    import numpy as np
-
-    drilling = _balance(sheet)["drilling"]
-    if not drilling:
-        raise ValueError("the document has no sites to drill, no readings or no limit")
-    cheeks = list(dict.fromkeys(c["cheek"] for c in drilling["cheeks"]))
-    columns = min(4, len(cheeks))
-    rows = -(-len(cheeks) // columns)
-    with _styled(1.75 * columns, 2.0 * rows) as figure:
-        grid: Any = figure.subplots(rows, columns, squeeze=False).flatten()
-        for ax, name in zip(grid, cheeks, strict=False):
-            for cheek in (c for c in drilling["cheeks"] if c["cheek"] == name):
-                arc = np.radians(np.linspace(cheek["from_deg"], cheek["to_deg"], 60))
-                r = cheek["radius"]["value"]
-                ax.fill([0.0, *(r * np.sin(arc))], [0.0, *(r * np.cos(arc))], color="#dddddd", edgecolor=_INK)
-            for i, s in enumerate(drilling["steps"], start=1):
-                if s["cheek"] == name:
-                    _hole(ax, s, i)
-            ax.set_aspect("equal")
-            ax.set_title(f"cheek {name}", fontsize=8.5)
-            ax.tick_params(labelsize=6)
-        for ax in grid[len(cheeks) :]:
-            ax.set_visible(False)
-        return figure
-
-
-def _hole(ax: Any, step: dict[str, Any], number: int) -> None:
-    """One hole: a slot from the outside inwards, or a circle where it is parallel to the crank."""
-    from math import cos, radians, sin
-
-    from matplotlib.patches import Circle, Polygon
-
-    a, r, d = radians(step["angle_deg"]), step["radius"]["value"], step["diameter"]["value"] / 2.0
-    if step["way"] == "axial":
-        ax.add_patch(Circle((r * sin(a), r * cos(a)), d, facecolor=_INK, edgecolor=_INK))
-    else:
-        low = r - step["depth"]["value"]
-        corners = [(-d, r), (d, r), (d, low), (-d, low)]
-        turned = [(x * cos(a) + y * sin(a), -x * sin(a) + y * cos(a)) for x, y in corners]
-        ax.add_patch(Polygon(turned, facecolor=_INK, edgecolor=_INK))
-    ax.annotate(str(number), (0.55 * r * sin(a), 0.55 * r * cos(a)), fontsize=7, ha="center", va="center")
-
-
 def contributors(sheet: Sheet) -> Plot:
     """Which drawing tolerance makes which share of each figure's variation (sum of squares), largest first."""
     stacks = sheet.stacks
     if not stacks:
         raise ValueError("the document has no tolerances that touch a figure with limits")
-    with _panels(len(stacks), 1.9, 0.3) as (figure, grid):
+    with panels(len(stacks), 1.9, 0.3) as (figure, grid):
         for ax, stack in zip(grid, stacks, strict=False):
             parts = stack["contributors"][:6]
             names = [c["reading"] for c in parts]
             shares = [100.0 * c["share"] for c in parts]
-            bars = ax.barh(names, shares, color="#dddddd", edgecolor=_INK, linewidth=0.8)
+            bars = ax.barh(names, shares, color="#dddddd", edgecolor=INK, linewidth=0.8)
             ax.bar_label(bars, [c["effect"]["text"] for c in parts], fontsize=7, padding=3)
             ax.set_ylim(max(len(parts), 4) - 0.5, -0.5)
             ax.set_xlim(0.0, 135.0)
@@ -450,21 +266,5 @@ def _legend(figure: Plot, findings: list[Finding]) -> None:
         for m, face, edge, word in (_MARKS[v] for v in seen)
     ]
     if any(f.raw["limits"] for f in findings):
-        handles.append(Line2D([], [], color=_RED, linestyle="--", label="limit"))
+        handles.append(Line2D([], [], color=RED, linestyle="--", label="limit"))
     figure.legend(handles=handles, loc="outside lower center", ncols=len(handles))
-
-
-__all__ = [
-    "Plot",
-    "clearance_volume",
-    "clearances",
-    "cold_and_hot",
-    "contributors",
-    "drill_map",
-    "hodograph",
-    "matching",
-    "piston_motion",
-    "shaking",
-    "unbalance",
-    "walls",
-]

@@ -1,0 +1,30 @@
+"""Plots, legible in black-and-white print: marks and dashes tell what colour would. Each returns its Figure."""
+
+from swept.plots.balance import hodograph, shaking, unbalance
+from swept.plots.drilling import cheeks_with_holes, drill_map
+from swept.plots.geometry import (
+    clearance_volume,
+    clearances,
+    cold_and_hot,
+    contributors,
+    matching,
+    piston_motion,
+    walls,
+)
+from swept.plots.style import Plot
+
+__all__ = [
+    "Plot",
+    "cheeks_with_holes",
+    "clearance_volume",
+    "clearances",
+    "cold_and_hot",
+    "contributors",
+    "drill_map",
+    "hodograph",
+    "matching",
+    "piston_motion",
+    "shaking",
+    "unbalance",
+    "walls",
+]
