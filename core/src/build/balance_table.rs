@@ -2,7 +2,7 @@
 
 use super::balance_keys::BalanceKeys;
 use super::chain::Chain;
-use super::drilling::DrillTable;
+use super::drill_rows::DrillTable;
 use super::readings::Point;
 use super::sheet::Printed;
 use super::terms::What;

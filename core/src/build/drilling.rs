@@ -5,6 +5,7 @@ use super::balance_sections::{Balance, Drilled, Site};
 use super::balance_table::degrees;
 use super::chain::Chain;
 use super::document::Text;
+use super::drill_rows::{CheekRow, DrillRow, DrillTable, DrilledRow};
 use super::readings::{Point, Readings};
 use super::sheet::Printed;
 use super::terms::What;
@@ -14,80 +15,6 @@ use crate::balance::drill::{
 };
 use crate::error::{Error, Result};
 use crate::units::{Angle, Dimensioned, Length, Unbalance};
-use serde::Serialize;
-
-/// One hole of a plan.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct DrillRow {
-    /// Which counterweight.
-    pub cheek: String,
-    /// From the crank's zero, positive in running direction.
-    pub angle_deg: f64,
-    /// Which way: "radial" or "axial".
-    pub way: &'static str,
-    /// Along the crank: the middle of the hole.
-    pub position: Printed,
-    /// Radius of the mouth, or of the axis of an axial hole.
-    pub radius: Printed,
-    /// Angle of the drill's point; 180 deg for a flat bottom.
-    pub point_deg: f64,
-    /// The drill, or the slug.
-    pub diameter: Printed,
-    /// Depth of the full diameter.
-    pub depth: Printed,
-    /// Metal of the crank that goes.
-    pub removed: Printed,
-    /// Mass of the slug that comes, where there is one.
-    pub slug: Option<Printed>,
-    /// What is left in the first plane after this hole.
-    pub left_first: Printed,
-    /// Where it is heavy.
-    pub left_first_deg: f64,
-    /// What is left in the second plane after this hole.
-    pub left_second: Printed,
-    /// Where it is heavy.
-    pub left_second_deg: f64,
-    /// Whether both planes are inside after it: the work may stop here.
-    pub inside: bool,
-}
-
-/// A counterweight's metal, for the map.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct CheekRow {
-    /// Its name.
-    pub cheek: String,
-    /// One end of its metal.
-    pub from_deg: f64,
-    /// The other, further in running direction.
-    pub to_deg: f64,
-    /// Radius of the holes' mouths or axes.
-    pub radius: Printed,
-}
-
-/// The plan.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct DrillTable {
-    /// The holes in their order.
-    pub steps: Vec<DrillRow>,
-    /// Whether there is a plan that brings both planes inside.
-    pub inside: bool,
-    /// Whether no plan has fewer holes, and none with as many removes less metal.
-    pub proved: bool,
-    /// No plan has fewer holes.
-    pub least_holes: Option<usize>,
-    /// Metal that goes in all.
-    pub removed: Option<Printed>,
-    /// Why there is no plan, with the figures; the steps are then those that come nearest.
-    pub shortfall: Option<String>,
-    /// What each plane is held to: its limit less the guard for the reading's uncertainty.
-    pub guarded: Vec<Printed>,
-    /// The counterweights that may be drilled.
-    pub cheeks: Vec<CheekRow>,
-    /// How the angles and lengths are to be read at the crank.
-    pub reference: Vec<&'static str>,
-    /// What to mind.
-    pub cautions: Vec<&'static str>,
-}
 
 /// Where angles, positions and depths count from.
 const REFERENCE: [&str; 5] = [
@@ -119,6 +46,13 @@ fn needed<Q: Dimensioned>(text: &Option<Text>, field: &str, r: &Readings) -> Res
 
 fn list<Q: Dimensioned>(texts: &[Text], field: &str, r: &Readings) -> Result<Vec<Q>> {
     texts.iter().enumerate().map(|(i, t)| r.exact(&format!("{field}[{}]", i + 1), t)).collect()
+}
+
+fn way_name(way: Way) -> &'static str {
+    match way {
+        Way::Axial => "axial",
+        Way::Radial => "radial",
+    }
 }
 
 fn way(axial: bool) -> Way {
@@ -291,6 +225,7 @@ impl Chain {
             shortfall,
             guarded: guarded.iter().map(|u| Printed::new(amount, u.si())).collect(),
             cheeks: self.cheeks(task.sites()),
+            drilled: keys.sites.drilled.iter().map(|h| self.drilled_row(h)).collect(),
             reference: REFERENCE.to_vec(),
             cautions: CAUTIONS.to_vec(),
         }))
@@ -334,10 +269,7 @@ impl Chain {
         DrillRow {
             cheek: step.hole.cheek.clone(),
             angle_deg: degrees(step.hole.angle),
-            way: match step.hole.way {
-                Way::Axial => "axial",
-                Way::Radial => "radial",
-            },
+            way: way_name(step.hole.way),
             position: length(step.hole.position),
             radius: length(step.hole.radius),
             point_deg: sites.get(step.site).map_or(f64::NAN, |s| s.point().si().to_degrees()),
@@ -353,10 +285,25 @@ impl Chain {
         }
     }
 
+    fn drilled_row(&self, hole: &DrilledHole) -> DrilledRow {
+        let length = |l: Length| Printed::new(self.unit(&What::DeckClearance.term()), l.si());
+        DrilledRow {
+            cheek: hole.cheek.clone(),
+            angle_deg: degrees(hole.angle),
+            way: way_name(hole.way),
+            radius: length(hole.radius),
+            diameter: length(hole.diameter),
+            depth: length(hole.depth),
+            point_deg: 180.0,
+        }
+    }
+
     fn cheeks(&self, sites: &[DrillSite]) -> Vec<CheekRow> {
         let mm = self.unit(&What::DeckClearance.term());
         let row = |s: &DrillSite| CheekRow {
             cheek: s.cheek.clone(),
+            way: way_name(s.way),
+            position: Printed::new(mm, s.position.si()),
             from_deg: s.from.si().to_degrees(),
             to_deg: s.to.si().to_degrees(),
             radius: Printed::new(mm, s.radius.si()),

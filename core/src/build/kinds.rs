@@ -92,7 +92,7 @@ impl What {
     pub(super) const fn without_cut(self) -> &'static str {
         match self {
             Self::ResidualUnbalance => {
-                "drill, or add mass, by the plan of the balance section, and read again after each hole"
+                "drill, or add mass, by a plan of the balance section where there is one, and read again after each hole"
             }
             _ => "no operation that swept knows changes this figure; another part, or the maker's advice",
         }

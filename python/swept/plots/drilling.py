@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from math import cos, radians, sin, tan
 from typing import Any
 
@@ -37,7 +37,8 @@ def drill_map(sheet: Sheet, cheeks: Sequence[str] | None = None) -> Plot:
         boxes = []
         for ax, name in zip(grid, names, strict=False):
             sites = [c for c in drilling["cheeks"] if c["cheek"] == name]
-            boxes.append(_cheek(ax, sites, [s for _, s in holes[name]]))
+            there = [h for h in drilling["drilled"] if h["cheek"] == name]
+            boxes.append(_cheek(ax, sites, [s for _, s in holes[name]], there))
             _numbers(ax, holes[name], sites)
             ax.set_title(_title(name, holes[name]), fontsize=7.5, loc="left")
             ax.set_xlabel(sites[0]["radius"]["unit"])
@@ -87,13 +88,15 @@ def _in_words(number: int, step: dict[str, Any]) -> str:
     return f"{number}: {step['angle_deg']:.1f}°, R {figure('radius')}, {step['way']}, {size}{slug}"
 
 
-def _cheek(ax: Any, sites: list[dict[str, Any]], steps: list[dict[str, Any]]) -> list[tuple[float, float]]:
+def _cheek(
+    ax: Any, sites: list[dict[str, Any]], steps: list[dict[str, Any]], there: list[dict[str, Any]]
+) -> list[tuple[float, float]]:
     """One cheek with its holes; returns the points that the panel must show."""
     seen = []
     greatest = max(c["radius"]["value"] for c in sites)
     for site in sites:
         radius, arc = site["radius"]["value"], _arc(site)
-        if _is_axial(site, steps):
+        if site["way"] == "axial":
             ax.plot(
                 *zip(*(_at(radius, a) for a in arc), strict=True), color=INK, linewidth=0.8, linestyle="-.", zorder=2
             )
@@ -106,6 +109,8 @@ def _cheek(ax: Any, sites: list[dict[str, Any]], steps: list[dict[str, Any]]) ->
             spot = _at(0.72 * greatest, angle + outside * radians(9.0))
             ax.annotate(f"{round(label, 1) % 360.0:g}°", spot, fontsize=7.5, color=GREY, ha="center", va="center")
         seen += [_at(1.3 * greatest, a) for a in arc]
+    for hole in there:
+        ax.add_patch(_hole(hole, facecolor="white", edgecolor=INK, hatch="////", linewidth=0.8, zorder=3))
     for step in steps:
         ax.add_patch(_hole(step, facecolor=INK, edgecolor=INK, zorder=3))
     _axis(ax, greatest)
@@ -115,10 +120,6 @@ def _cheek(ax: Any, sites: list[dict[str, Any]], steps: list[dict[str, Any]]) ->
 def _arc(site: dict[str, Any]) -> list[float]:
     start, end = radians(site["from_deg"]), radians(site["to_deg"])
     return [start + (end - start) * k / 90.0 for k in range(91)]
-
-
-def _is_axial(site: dict[str, Any], steps: Iterable[dict[str, Any]]) -> bool:
-    return any(s["way"] == "axial" and s["radius"]["si"] == site["radius"]["si"] for s in steps)
 
 
 def _axis(ax: Any, radius: float) -> None:
@@ -193,7 +194,7 @@ def _key(drilling: dict[str, Any], names: list[str]) -> list[Any]:
 
     sites = [c for c in drilling["cheeks"] if c["cheek"] in names]
     steps = [s for s in drilling["steps"] if s["cheek"] in names]
-    axial = [_is_axial(c, [s for s in steps if s["cheek"] == c["cheek"]]) for c in sites]
+    axial = [c["way"] == "axial" for c in sites]
     handles: list[Any] = []
     if not all(axial):
         handles.append(Patch(facecolor=_PALE, edgecolor=INK, label="between these angles holes may start at the edge"))
@@ -210,4 +211,6 @@ def _key(drilling: dict[str, Any], names: list[str]) -> list[Any]:
         )
     if steps:
         handles.append(Patch(facecolor=INK, label="hole to drill"))
+    if any(h["cheek"] in names for h in drilling["drilled"]):
+        handles.append(Patch(facecolor="white", edgecolor=INK, hatch="////", label="hole that is there already"))
     return handles
