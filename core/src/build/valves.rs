@@ -31,6 +31,12 @@ impl Chain {
     pub(super) fn add_valves(&mut self, doc: &Document) -> Result<()> {
         let Some(valves) = &doc.valves else { return Ok(()) };
         let keys = Arc::new(ValveTrainKeys::read(valves, doc, &mut self.readings)?);
+        // Lobes that never reach the checking lift are refused here, not at the first figure.
+        let timing = keys.timing(&Point::new(&self.readings, &self.readings.values));
+        timing.map_err(|e| {
+            let of_lift = e.field() == Some("checking lift");
+            self.readings.place(e, if of_lift { "valves.checking_lift" } else { FIELD })
+        })?;
         self.add_timing(&keys);
         for kind in 0..keys.valves.len() {
             self.add_valve(&keys, kind)?;
