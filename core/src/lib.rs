@@ -11,6 +11,7 @@ pub mod error;
 pub mod geometry;
 pub mod metrology;
 pub mod solve;
+pub mod study;
 pub mod units;
 pub mod valvetrain;
 

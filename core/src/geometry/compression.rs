@@ -7,6 +7,7 @@ use crate::units::{Angle, Dimensioned, Length, Ratio, Volume, written};
 use core::f64::consts::PI;
 
 /// Volume of a disc: pi/4 x diameter^2 x height; negative for a negative height (a piston above the deck).
+#[inline]
 pub fn disc_volume(diameter: Length, height: Length) -> Volume {
     diameter * diameter * height * (PI / 4.0)
 }
@@ -49,8 +50,13 @@ impl ClearanceVolume {
     /// # Errors
     /// [`crate::Error::NotFinite`]; [`crate::Error::OutOfRange`] unless above zero.
     pub fn total(&self) -> Result<Volume> {
-        let sum = self.chamber + self.gasket + self.deck + self.crown + self.crevice;
-        finite_positive("clearance volume", sum)
+        finite_positive("clearance volume", self.sum())
+    }
+
+    /// The sum, whatever it is.
+    #[inline]
+    pub(crate) fn sum(&self) -> Volume {
+        self.chamber + self.crown + self.gasket + self.deck + self.crevice
     }
 }
 
@@ -64,7 +70,13 @@ impl ClearanceVolume {
 pub fn compression_ratio(swept: Volume, clearance: Volume) -> Result<Ratio> {
     let swept = finite_positive("swept volume", swept)?;
     let clearance = finite_positive("clearance volume", clearance)?;
-    Ok((swept + clearance) / clearance)
+    Ok(ratio_of(swept, clearance))
+}
+
+/// 1 + swept / clearance, whatever they are.
+#[inline]
+pub(crate) fn ratio_of(swept: Volume, clearance: Volume) -> Ratio {
+    Ratio::from_si(1.0) + swept / clearance
 }
 
 /// Trapped (effective) compression ratio: cylinder volume when the intake closes / clearance volume.
@@ -121,8 +133,7 @@ fn part_for(
     with: impl Fn(f64) -> ClearanceVolume,
 ) -> Result<f64> {
     let needed = clearance_volume_for(ratio, swept)?;
-    let sum = |v: ClearanceVolume| v.chamber + v.gasket + v.deck + v.crown + v.crevice;
-    bracketed(what, low, high, |x| Ok((sum(with(x)) - needed).si()))
+    bracketed(what, low, high, |x| Ok((with(x).sum() - needed).si()))
 }
 
 /// The chamber volume that gives a compression ratio, the other parts as they stand.

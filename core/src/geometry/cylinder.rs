@@ -83,42 +83,59 @@ impl Cylinder {
         Ok(Self { bore, stroke, rod_length, pin_offset })
     }
 
+    /// A cylinder of figures that were checked before, or whose outputs are then checked to be numbers, as a study's are.
+    #[inline]
+    pub(crate) fn unchecked(bore: Length, stroke: Length, rod_length: Length, pin_offset: Length) -> Self {
+        Self { bore, stroke, rod_length, pin_offset }
+    }
+
     /// Bore diameter.
+    #[inline]
     pub fn bore(&self) -> Length {
         self.bore
     }
 
     /// Stroke as the crank is specified: twice the crank radius.
+    #[inline]
     pub fn stroke(&self) -> Length {
         self.stroke
     }
 
     /// Rod length, centre to centre.
+    #[inline]
     pub fn rod_length(&self) -> Length {
         self.rod_length
     }
 
     /// Pin offset, positive towards the major thrust side.
+    #[inline]
     pub fn pin_offset(&self) -> Length {
         self.pin_offset
     }
 
     /// Crank radius (throw): half the stroke.
+    #[inline]
     pub fn crank_radius(&self) -> Length {
         self.stroke / 2.0
     }
 
-    /// Pin height above the main centre at true top dead centre: sqrt((l + r)^2 - d^2).
+    /// Pin height above the main centre at true top dead centre: sqrt((l + r)^2 - d^2), which is l + r without offset.
+    #[inline]
     pub fn pin_height_at_tdc(&self) -> Length {
         self.dead_centre_height(self.rod_length + self.crank_radius())
     }
 
     /// Pin height above the main centre at true bottom dead centre: sqrt((l - r)^2 - d^2).
+    #[inline]
     pub fn pin_height_at_bdc(&self) -> Length {
         self.dead_centre_height(self.rod_length - self.crank_radius())
     }
 
+    #[inline]
     fn dead_centre_height(&self, reach: Length) -> Length {
+        if self.pin_offset.si() == 0.0 {
+            return reach;
+        }
         (reach * reach - self.pin_offset * self.pin_offset).sqrt()
     }
 
@@ -129,6 +146,7 @@ impl Cylinder {
     ///
     /// # Source
     /// Geometry; Heywood, Internal Combustion Engine Fundamentals (1988), section 2.2 for d = 0 (from memory).
+    #[inline]
     pub fn travel(&self) -> Length {
         if self.pin_offset.si() == 0.0 {
             return self.stroke;
@@ -137,6 +155,7 @@ impl Cylinder {
     }
 
     /// Bore area: pi/4 x bore^2.
+    #[inline]
     pub fn area(&self) -> Area {
         self.bore * self.bore * (PI / 4.0)
     }
@@ -145,16 +164,19 @@ impl Cylinder {
     ///
     /// # Source
     /// Heywood (1988), section 2.2 (from memory).
+    #[inline]
     pub fn swept_volume(&self) -> Volume {
         self.area() * self.travel()
     }
 
     /// Rod/stroke ratio: rod length / stroke.
+    #[inline]
     pub fn rod_ratio(&self) -> Ratio {
         self.rod_length / self.stroke
     }
 
     /// Bore/stroke ratio; above one is oversquare.
+    #[inline]
     pub fn bore_stroke_ratio(&self) -> Ratio {
         self.bore / self.stroke
     }
@@ -163,6 +185,7 @@ impl Cylinder {
     ///
     /// # Source
     /// Heywood (1988), eq. 2.9 (from memory).
+    #[inline]
     pub fn mean_piston_speed(&self, speed: AngularVelocity) -> Velocity {
         Velocity::from_si(self.travel().si() * speed.si() / PI)
     }
@@ -176,7 +199,7 @@ impl Cylinder {
     /// Heywood (1988), section 2.2; any text on slider-cranks (from memory).
     pub fn peak_acceleration(&self, speed: AngularVelocity) -> Acceleration {
         if self.pin_offset.si() == 0.0 {
-            return self.piston_acceleration(Angle::from_si(0.0), speed).abs();
+            return self.acceleration_at_tdc(speed);
         }
         let at = |angle: f64| self.piston_acceleration(Angle::from_si(angle), speed).si().abs();
         let steps = 720;
@@ -186,7 +209,15 @@ impl Cylinder {
         Acceleration::from_si(at(golden_maximum(best - width, best + width, at)))
     }
 
+    /// Acceleration at top dead centre without pin offset: r w^2 (1 + r/l).
+    #[inline]
+    pub(crate) fn acceleration_at_tdc(&self, speed: AngularVelocity) -> Acceleration {
+        let (r, l, w) = (self.crank_radius().si(), self.rod_length.si(), speed.si());
+        Acceleration::from_si(r * (w * w) * (1.0 + r / l))
+    }
+
     /// Largest rod angle to the cylinder axis over a revolution, the angle of peak side thrust: asin((r + |d|) / l).
+    #[inline]
     pub fn peak_rod_angle(&self) -> Angle {
         ((self.crank_radius() + self.pin_offset.abs()) / self.rod_length).asin()
     }

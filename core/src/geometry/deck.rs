@@ -5,18 +5,20 @@ use crate::error::{Result, finite, finite_positive};
 use crate::solve::bracketed;
 use crate::units::{Dimensioned, Length};
 
-/// Deck clearance: deck height - pin height at top dead centre - compression height.
+/// Deck clearance: deck height - (pin height at top dead centre + compression height).
 ///
 /// Positive with the piston below the deck at top dead centre. Without pin offset the pin height is rod length + half the
 /// stroke.
 ///
 /// # Source
 /// Geometry of the stack; common practice, no source.
+#[inline]
 pub fn deck_clearance(cylinder: &Cylinder, deck_height: Length, compression_height: Length) -> Length {
-    deck_height - cylinder.pin_height_at_tdc() - compression_height
+    deck_height - (cylinder.pin_height_at_tdc() + compression_height)
 }
 
 /// Piston-to-head distance (squish, quench height) at top dead centre: deck clearance + gasket thickness.
+#[inline]
 pub fn piston_to_head(deck_clearance: Length, gasket_thickness: Length) -> Length {
     deck_clearance + gasket_thickness
 }

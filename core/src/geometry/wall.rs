@@ -5,6 +5,7 @@ use crate::solve::bracketed;
 use crate::units::{Angle, Dimensioned, Length, Pressure, written};
 
 /// Wall left between two neighbouring bores: bore spacing - bore. Negative where they would meet.
+#[inline]
 pub fn wall_between_bores(spacing: Length, bore: Length) -> Length {
     spacing - bore
 }

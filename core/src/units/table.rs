@@ -44,6 +44,11 @@ impl Unit {
         si * self.denominator / self.numerator
     }
 
+    /// How many parts one of this unit is, where the SI unit has so many: 25.4 thousandths for the inch.
+    pub(crate) fn in_parts(&self, parts: f64) -> f64 {
+        self.numerator * parts / self.denominator
+    }
+
     /// The SI value written in this unit, to 15 or 16 significant digits where those read back within the
     /// rounding of the conversion itself, else with all.
     pub fn write(&self, si: f64) -> String {

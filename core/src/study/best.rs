@@ -1,0 +1,226 @@
+//! The best designs of a grid, without looking at most of it: boxes in the order of the best they can hold.
+
+use super::boxes::{Bounded, Ranges, Test, Verdict};
+use super::definition::Study;
+use super::figure::Figure;
+use super::output::Output;
+use crate::error::{Error, Result};
+use std::collections::BinaryHeap;
+
+/// Which way is better.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Goal {
+    /// The greatest.
+    Maximise,
+    /// The least.
+    Minimise,
+}
+
+/// One of the best designs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Best {
+    /// Its row.
+    pub row: u128,
+    /// The output, in study units.
+    pub value: f64,
+}
+
+/// Boxes that may be looked at, so that a question that cannot be answered ends.
+const MOST_BOXES: u64 = 200_000_000;
+
+/// A box in the heap: the best it can hold, as a number that is greater for a better one.
+#[derive(Debug, Clone)]
+struct Open {
+    bound: f64,
+    first: u128,
+    /// From and to of each axis.
+    spans: Vec<(u32, u32)>,
+    /// The limits that are not known to hold, by place.
+    tests: u64,
+}
+
+impl PartialEq for Open {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other).is_eq()
+    }
+}
+
+impl Eq for Open {}
+
+impl PartialOrd for Open {
+    fn partial_cmp(&self, other: &Self) -> Option<core::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Open {
+    /// The better bound, then the lower row.
+    fn cmp(&self, other: &Self) -> core::cmp::Ordering {
+        self.bound.total_cmp(&other.bound).then(other.first.cmp(&self.first))
+    }
+}
+
+struct Search<'s> {
+    study: &'s Study,
+    objective: Bounded,
+    sign: f64,
+    tests: Vec<Test>,
+    whole: Ranges,
+    /// By axis: rows from one value to the next.
+    strides: Vec<u128>,
+    /// By axis: whether the objective depends on it.
+    leads: Vec<bool>,
+    /// By axis: which limits depend on it, by place.
+    tested: Vec<u64>,
+}
+
+impl Search<'_> {
+    fn ranges(&self, spans: &[(u32, u32)]) -> Ranges {
+        let mut ranges = self.whole;
+        for ((figure, axis), (from, to)) in self.study.axes().iter().zip(spans) {
+            if let Some(slot) = ranges.get_mut(figure.index()) {
+                *slot = axis.range(*from as usize, *to as usize);
+            }
+        }
+        ranges
+    }
+
+    fn first(&self, spans: &[(u32, u32)]) -> u128 {
+        spans.iter().zip(&self.strides).map(|((from, _), stride)| u128::from(*from) * stride).sum()
+    }
+
+    /// A box, unless no design of it can be feasible.
+    fn open(&self, spans: Vec<(u32, u32)>, tests: u64) -> Option<Open> {
+        let ranges = self.ranges(&spans);
+        let mut left = 0;
+        for (place, test) in self.tests.iter().enumerate() {
+            if tests & (1 << place) == 0 {
+                continue;
+            }
+            match test.verdict(&ranges) {
+                Verdict::None => return None,
+                Verdict::Some => left |= 1 << place,
+                Verdict::All => {}
+            }
+        }
+        let (low, high) = self.objective.range(&ranges);
+        let bound = if self.sign > 0.0 { high } else { -low };
+        let first = self.first(&spans);
+        (!bound.is_nan()).then_some(Open { bound, first, spans, tests: left })
+    }
+
+    /// The axis to halve: one that the objective depends on, then one that open limits depend on; the longest. None where all designs of the box are alike.
+    fn axis_of(&self, open: &Open) -> Option<usize> {
+        let length = |i: &usize| open.spans.get(*i).map_or(0, |(from, to)| to - from);
+        let longest = |of: &dyn Fn(usize) -> bool| {
+            let longer = (0..open.spans.len()).filter(|i| length(i) > 1 && of(*i));
+            longer.max_by_key(|i| (length(i), core::cmp::Reverse(*i)))
+        };
+        longest(&|i| self.leads.get(i).copied().unwrap_or(false))
+            .or_else(|| longest(&|i| self.tested.get(i).is_some_and(|t| t & open.tests != 0)))
+    }
+
+    /// Both halves, the lower rows first.
+    fn halves(&self, open: &Open, axis: usize) -> [Option<Open>; 2] {
+        let Some((from, to)) = open.spans.get(axis).copied() else { return [None, None] };
+        let middle = from + (to - from) / 2;
+        [(from, middle), (middle, to)].map(|half| {
+            let mut spans = open.spans.clone();
+            if let Some(span) = spans.get_mut(axis) {
+                *span = half;
+            }
+            self.open(spans, open.tests)
+        })
+    }
+
+    /// The first rows of a box whose designs are all alike.
+    fn rows(&self, open: &Open, most: usize) -> Vec<u128> {
+        let mut rows = vec![open.first];
+        for (stride, (from, to)) in self.strides.iter().zip(&open.spans) {
+            let mut longer = Vec::new();
+            for row in &rows {
+                longer.extend((0..(to - from).min(most as u32)).map(|i| row + u128::from(i) * stride));
+            }
+            longer.sort_unstable();
+            longer.truncate(most);
+            rows = longer;
+        }
+        rows
+    }
+}
+
+impl Study {
+    /// The k best feasible designs by an output: exact, the better first, of equal ones the lower row.
+    ///
+    /// Boxes of the grid are looked at in the order of the best that they can hold, which the corner of a box tells; a box is halved until all its designs have
+    /// one value, or cannot be feasible, and the search ends where no box can hold a better design than those found.
+    ///
+    /// # Errors
+    /// As [`Study::designs`]; [`Error::MissingKey`] for a figure that the output needs; [`Error::OutOfRange`] where too many boxes would have to be looked at, or
+    /// for more limits than 64.
+    pub fn best(&self, k: usize, output: Output, goal: Goal) -> Result<Vec<Best>> {
+        let designs = self.designs()?;
+        self.check_output(output)?;
+        super::walk::check_limits(self.limits().len())?;
+        let search = self.search(output, goal);
+        let spans = self.axes().iter().map(|(_, a)| (0, a.len() as u32)).collect();
+        let all = (0..self.limits().len()).fold(0u64, |all, place| all | (1 << place));
+        let mut heap: BinaryHeap<Open> = search.open(spans, all).into_iter().collect();
+        let mut found: Vec<Best> = Vec::new();
+        let mut looked = 0u64;
+        while let Some(open) = heap.pop() {
+            if found.len() >= k || k == 0 {
+                break;
+            }
+            looked += 1;
+            if looked > MOST_BOXES {
+                return Err(Error::OutOfRange {
+                    field: "boxes of the grid".into(),
+                    value: format!("more than {MOST_BOXES} of {designs} designs"),
+                    allowed: "tighter limits or fewer values".into(),
+                });
+            }
+            match search.axis_of(&open) {
+                Some(axis) => heap.extend(search.halves(&open, axis).into_iter().flatten()),
+                None => {
+                    let value = search.objective.at(&search.ranges(&open.spans).map(|(low, _)| low));
+                    // Where the bound was widened, the box goes back with what it holds.
+                    let exact = search.sign * value;
+                    if exact < open.bound {
+                        heap.push(Open { bound: exact, ..open });
+                        continue;
+                    }
+                    found.extend(search.rows(&open, k).into_iter().map(|row| Best { row, value }));
+                }
+            }
+        }
+        // Boxes of one value were taken by their first rows; their rows may cross.
+        let better = |a: &Best, b: &Best| {
+            (search.sign * b.value).total_cmp(&(search.sign * a.value)).then(a.row.cmp(&b.row))
+        };
+        found.sort_by(better);
+        found.truncate(k);
+        Ok(found)
+    }
+
+    fn search(&self, output: Output, goal: Goal) -> Search<'_> {
+        let shape = self.shape();
+        let objective = Bounded::new(output, shape);
+        let tests: Vec<Test> = self.limits().iter().map(|l| Test::new(*l, shape)).collect();
+        let mut strides = Vec::new();
+        let mut stride = 1u128;
+        for (_, axis) in self.axes().iter().rev() {
+            strides.push(stride);
+            stride *= axis.len() as u128;
+        }
+        strides.reverse();
+        let leads = self.axes().iter().map(|(f, _)| objective.depends_on(*f)).collect();
+        let depends = |f: &Figure| {
+            let one = |(place, t): (usize, &Test)| if t.bounded.depends_on(*f) { 1 << place } else { 0 };
+            tests.iter().enumerate().map(one).fold(0, |a, b| a | b)
+        };
+        let tested = self.axes().iter().map(|(f, _)| depends(f)).collect();
+        let sign = if goal == Goal::Maximise { 1.0 } else { -1.0 };
+        Search { study: self, objective, sign, whole: self.ranges(), strides, leads, tested, tests }
+    }
+}

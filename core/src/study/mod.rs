@@ -1,0 +1,33 @@
+//! Studies: designs described by axes, the limits they must hold, and questions asked of all of them.
+//!
+//! A grid is described, never stored. Its designs are numbered from 0, the last axis fastest. Every output is one of the library's own
+//! formulas over a block of designs; a design is feasible where every limited output is a number inside its limits.
+//!
+//! # How it is exact
+//! A test stands at the outermost axis where all that it needs is known. For what is not known yet, an output of a declared direction in each
+//! figure takes its least and greatest value at two corners of the designs left; where the limits and these, widened by far more than rounding can move
+//! them, leave no doubt, all of them are refused or accepted at once. Where doubt remains the designs themselves are evaluated. So every answer is
+//! that of evaluating every design.
+//!
+//! Lengths are kept in mm, volumes in mm3 and so on, so that figures written in mm are not changed by a conversion; the formulas are the same in any
+//! coherent units.
+
+mod axis;
+mod best;
+mod boxes;
+mod definition;
+mod figure;
+mod output;
+mod plan;
+#[cfg(test)]
+mod tests;
+mod text;
+mod walk;
+
+pub use axis::Axis;
+pub use best::{Best, Goal};
+pub use definition::{Study, StudyLimit};
+pub use figure::Figure;
+pub use output::Output;
+pub use text::{shown, shown_unit, taken};
+pub use walk::{Count, Excluded};

@@ -1,0 +1,285 @@
+//! The steps from figures to outputs, and where in the grid each is known. Every step is one of the library's formulas.
+
+use super::figure::Figure;
+use super::output::Output;
+use crate::geometry::compression::{ClearanceVolume, disc_volume, ratio_of};
+use crate::geometry::{Cylinder, deck_clearance, piston_to_head, wall_between_bores};
+use crate::units::{Angle, AngularVelocity, Dimensioned, Length, Volume};
+
+/// What a step takes or gives: a figure of the design, a volume on the way, or an output.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub(super) enum Value {
+    Figure(Figure),
+    GasketVolume,
+    DeckVolume,
+    Output(Output),
+}
+
+/// The most values a step takes.
+pub(super) const MOST_INPUTS: usize = 6;
+
+/// What of a study decides which figures a step needs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Shape {
+    /// The pin may be offset.
+    pub(super) offset: bool,
+    /// The deck clearance is given, and the deck height follows.
+    pub(super) deck_follows: bool,
+}
+
+fn length(x: f64) -> Length {
+    Length::from_si(x)
+}
+
+#[inline]
+fn cylinder([bore, stroke, rod, offset]: [f64; 4]) -> Cylinder {
+    Cylinder::unchecked(length(bore), length(stroke), length(rod), length(offset))
+}
+
+/// No part in a formula that does not use it.
+const ANY: f64 = 1.0;
+
+impl Value {
+    /// The values a step takes; a figure takes none.
+    pub(super) fn inputs(self, shape: Shape) -> Vec<Value> {
+        use Figure as F;
+        use Output as O;
+        let of = |figures: &[Figure]| figures.iter().map(|f| Self::Figure(*f)).collect::<Vec<_>>();
+        // Rod and offset have no part in travel and the like without an offset.
+        let with_rod = |first: &[Figure], last: &[Figure]| {
+            let rod: &[Figure] = if shape.offset { &[F::RodLength, F::PinOffset] } else { &[] };
+            of(&[first, rod, last].concat())
+        };
+        let with_offset = |first: &[Figure], last: &[Figure]| {
+            let offset: &[Figure] = if shape.offset { &[F::PinOffset] } else { &[] };
+            of(&[first, offset, last].concat())
+        };
+        let deck = match shape.deck_follows {
+            true => Self::Figure(F::DeckClearance),
+            false => Self::Output(O::DeckClearance),
+        };
+        match self {
+            Self::Figure(_) => Vec::new(),
+            Self::GasketVolume => of(&[F::GasketBore, F::GasketThickness]),
+            Self::DeckVolume => vec![Self::Figure(F::Bore), deck],
+            Self::Output(output) => match output {
+                O::SweptVolume => with_rod(&[F::Bore, F::Stroke], &[]),
+                O::Displacement => vec![Self::Output(O::SweptVolume), Self::Figure(F::Cylinders)],
+                O::DeckClearance if shape.deck_follows => of(&[F::DeckClearance]),
+                O::DeckClearance => {
+                    with_offset(&[F::Stroke, F::RodLength], &[F::DeckHeight, F::CompressionHeight])
+                }
+                O::PistonToHead => vec![deck, Self::Figure(F::GasketThickness)],
+                O::ClearanceVolume => vec![
+                    Self::Figure(F::ChamberVolume),
+                    Self::Figure(F::CrownVolume),
+                    Self::GasketVolume,
+                    Self::DeckVolume,
+                    Self::Figure(F::CreviceVolume),
+                ],
+                O::CompressionRatio => vec![Self::Output(O::SweptVolume), Self::Output(O::ClearanceVolume)],
+                O::TrappedCompressionRatio => {
+                    let mut all = of(&[F::Bore, F::Stroke, F::RodLength, F::PinOffset, F::IntakeClosing]);
+                    all.push(Self::Output(O::ClearanceVolume));
+                    all
+                }
+                O::RodRatio => of(&[F::RodLength, F::Stroke]),
+                O::BoreStrokeRatio => of(&[F::Bore, F::Stroke]),
+                O::MeanPistonSpeed => with_rod(&[F::Stroke], &[F::Speed]),
+                O::PeakAcceleration => with_offset(&[F::Stroke, F::RodLength], &[F::Speed]),
+                O::WallBetweenBores => of(&[F::BoreSpacing, F::Bore]),
+                O::PeakRodAngle => of(&[F::Stroke, F::RodLength, F::PinOffset]),
+                O::PeakInertiaForce => {
+                    vec![Self::Figure(F::ReciprocatingMass), Self::Output(O::PeakAcceleration)]
+                }
+            },
+        }
+    }
+
+    /// One design: the value from what it takes, in the order of [`Value::inputs`].
+    pub(super) fn one(self, shape: Shape, inputs: &[f64]) -> f64 {
+        let mut out = [f64::NAN];
+        let mut slices: [&[f64]; MOST_INPUTS] = [&[]; MOST_INPUTS];
+        for (slice, value) in slices.iter_mut().zip(inputs) {
+            *slice = core::slice::from_ref(value);
+        }
+        self.block(shape, &slices, &mut out);
+        let [value] = out;
+        value
+    }
+
+    /// A block of designs. Each input is as long as the output; the formula is the library's own.
+    pub(super) fn block(self, shape: Shape, inputs: &[&[f64]; MOST_INPUTS], out: &mut [f64]) {
+        use Output as O;
+        let [a, b, c, d, e, f] = *inputs;
+        match self {
+            Self::Figure(_) => {}
+            Self::GasketVolume | Self::DeckVolume => {
+                map2(out, a, b, |diameter, height| disc_volume(length(diameter), length(height)).si());
+            }
+            Self::Output(output) => match output {
+                O::SweptVolume if shape.offset => {
+                    map4(out, [a, b, c, d], |bore, stroke, rod, offset| {
+                        cylinder([bore, stroke, rod, offset]).swept_volume().si()
+                    });
+                }
+                O::SweptVolume => {
+                    map2(out, a, b, |bore, stroke| cylinder([bore, stroke, ANY, 0.0]).swept_volume().si());
+                }
+                O::Displacement => map2(out, a, b, |swept, cylinders| swept * cylinders),
+                O::DeckClearance if shape.deck_follows => out.copy_from_slice(a),
+                O::DeckClearance if shape.offset => {
+                    map5(out, [a, b, c, d, e], |stroke, rod, offset, deck, piston| {
+                        let c = cylinder([ANY, stroke, rod, offset]);
+                        deck_clearance(&c, length(deck), length(piston)).si()
+                    });
+                }
+                O::DeckClearance => map4(out, [a, b, c, d], |stroke, rod, deck, piston| {
+                    deck_clearance(&cylinder([ANY, stroke, rod, 0.0]), length(deck), length(piston)).si()
+                }),
+                O::PistonToHead => {
+                    map2(out, a, b, |deck, gasket| piston_to_head(length(deck), length(gasket)).si())
+                }
+                O::ClearanceVolume => map5(out, [a, b, c, d, e], |chamber, crown, gasket, deck, crevice| {
+                    let [chamber, crown, gasket, deck, crevice] =
+                        [chamber, crown, gasket, deck, crevice].map(Volume::from_si);
+                    ClearanceVolume { chamber, gasket, deck, crown, crevice }.sum().si()
+                }),
+                O::CompressionRatio => map2(out, a, b, |swept, clearance| {
+                    let ratio = ratio_of(Volume::from_si(swept), Volume::from_si(clearance)).si();
+                    if clearance > 0.0 { ratio } else { f64::NAN }
+                }),
+                O::TrappedCompressionRatio => {
+                    for (i, o) in out.iter_mut().enumerate() {
+                        let at = |x: &[f64]| x.get(i).copied().unwrap_or(f64::NAN);
+                        *o = trapped([at(a), at(b), at(c), at(d)], at(e), at(f));
+                    }
+                }
+                O::RodRatio | O::BoreStrokeRatio => map2(out, a, b, |x, stroke| x / stroke),
+                O::MeanPistonSpeed if shape.offset => {
+                    map4(out, [a, b, c, d], |stroke, rod, offset, speed| {
+                        cylinder([ANY, stroke, rod, offset])
+                            .mean_piston_speed(AngularVelocity::from_si(speed))
+                            .si()
+                    });
+                }
+                O::MeanPistonSpeed => map2(out, a, b, |stroke, speed| {
+                    cylinder([ANY, stroke, ANY, 0.0]).mean_piston_speed(AngularVelocity::from_si(speed)).si()
+                }),
+                O::PeakAcceleration if shape.offset => {
+                    map4(out, [a, b, c, d], |stroke, rod, offset, speed| {
+                        cylinder([ANY, stroke, rod, offset])
+                            .peak_acceleration(AngularVelocity::from_si(speed))
+                            .si()
+                    });
+                }
+                O::PeakAcceleration => map3(out, a, b, c, |stroke, rod, speed| {
+                    cylinder([ANY, stroke, rod, 0.0])
+                        .acceleration_at_tdc(AngularVelocity::from_si(speed))
+                        .si()
+                }),
+                O::WallBetweenBores => {
+                    map2(out, a, b, |spacing, bore| wall_between_bores(length(spacing), length(bore)).si());
+                }
+                O::PeakRodAngle => map3(out, a, b, c, |stroke, rod, offset| {
+                    cylinder([ANY, stroke, rod, offset]).peak_rod_angle().si()
+                }),
+                O::PeakInertiaForce => map2(out, a, b, |mass, acceleration| mass * acceleration),
+            },
+        }
+    }
+}
+
+fn trapped(figures: [f64; 4], closing: f64, clearance: f64) -> f64 {
+    let c = cylinder(figures);
+    let ratio =
+        crate::geometry::trapped_compression_ratio(&c, Volume::from_si(clearance), Angle::from_si(closing));
+    ratio.map_or(f64::NAN, Dimensioned::si)
+}
+
+fn map2(out: &mut [f64], a: &[f64], b: &[f64], f: impl Fn(f64, f64) -> f64) {
+    for ((o, a), b) in out.iter_mut().zip(a).zip(b) {
+        *o = f(*a, *b);
+    }
+}
+
+fn map3(out: &mut [f64], a: &[f64], b: &[f64], c: &[f64], f: impl Fn(f64, f64, f64) -> f64) {
+    for (((o, a), b), c) in out.iter_mut().zip(a).zip(b).zip(c) {
+        *o = f(*a, *b, *c);
+    }
+}
+
+fn map4(out: &mut [f64], [a, b, c, d]: [&[f64]; 4], f: impl Fn(f64, f64, f64, f64) -> f64) {
+    for ((((o, a), b), c), d) in out.iter_mut().zip(a).zip(b).zip(c).zip(d) {
+        *o = f(*a, *b, *c, *d);
+    }
+}
+
+fn map5(out: &mut [f64], [a, b, c, d, e]: [&[f64]; 5], f: impl Fn(f64, f64, f64, f64, f64) -> f64) {
+    for (((((o, a), b), c), d), e) in out.iter_mut().zip(a).zip(b).zip(c).zip(d).zip(e) {
+        *o = f(*a, *b, *c, *d, *e);
+    }
+}
+
+/// The steps to one value, each after what it takes; for one design at a time.
+#[derive(Debug, Clone)]
+pub(super) struct Program {
+    shape: Shape,
+    /// Each step with the places of what it takes: a figure's, or that of a step before, counted after the figures.
+    steps: Vec<(Value, [usize; MOST_INPUTS], usize)>,
+    /// The place of a value that is a figure.
+    figure: Option<usize>,
+}
+
+/// Room for the figures and the steps of any program.
+const PLACES: usize = Figure::ALL.len() + 16;
+
+impl Program {
+    pub(super) fn of(value: Value, shape: Shape) -> Self {
+        let mut program = Self { shape, steps: Vec::new(), figure: None };
+        let place = program.add(value);
+        if let Value::Figure(_) = value {
+            program.figure = Some(place);
+        }
+        program
+    }
+
+    fn add(&mut self, value: Value) -> usize {
+        if let Value::Figure(figure) = value {
+            return figure.index();
+        }
+        if let Some(known) = self.steps.iter().position(|(v, _, _)| *v == value) {
+            return Figure::ALL.len() + known;
+        }
+        let inputs = value.inputs(self.shape);
+        let mut places = [0; MOST_INPUTS];
+        for (place, input) in places.iter_mut().zip(&inputs) {
+            *place = self.add(*input);
+        }
+        self.steps.push((value, places, inputs.len()));
+        Figure::ALL.len() + self.steps.len() - 1
+    }
+
+    /// The value of a design.
+    pub(super) fn run(&self, figures: &[f64; Figure::ALL.len()]) -> f64 {
+        let mut values = [f64::NAN; PLACES];
+        for (to, from) in values.iter_mut().zip(figures) {
+            *to = *from;
+        }
+        if let Some(place) = self.figure {
+            return values.get(place).copied().unwrap_or(f64::NAN);
+        }
+        let mut last = f64::NAN;
+        for (i, (value, places, count)) in self.steps.iter().enumerate() {
+            let mut inputs = [f64::NAN; MOST_INPUTS];
+            for (input, place) in inputs.iter_mut().zip(places).take(*count) {
+                *input = values.get(*place).copied().unwrap_or(f64::NAN);
+            }
+            last = value.one(self.shape, &inputs);
+            if let Some(slot) = values.get_mut(Figure::ALL.len() + i) {
+                *slot = last;
+            }
+        }
+        last
+    }
+}

@@ -1,0 +1,161 @@
+//! Answers against every design evaluated one by one, and the declared directions over random designs.
+
+use super::output::Direction;
+use super::plan::Program;
+use super::*;
+use crate::study::plan::Value;
+use proptest::prelude::*;
+
+/// Every design evaluated by itself.
+fn every(study: &Study) -> Vec<bool> {
+    let designs = study.designs().unwrap();
+    let holds = |row: u128| {
+        study.limits().iter().all(|l| {
+            let v = study.output_of(row, l.output).unwrap();
+            v >= l.lower.unwrap_or(f64::NEG_INFINITY) && v <= l.upper.unwrap_or(f64::INFINITY)
+        })
+    };
+    (0..designs).map(holds).collect()
+}
+
+fn limit(output: Output, lower: f64, upper: f64) -> StudyLimit {
+    StudyLimit { output, lower: Some(lower), upper: Some(upper) }
+}
+
+/// A grid of nine axes with so many values each.
+fn grid(counts: [usize; 9]) -> Study {
+    use Figure as F;
+    let ends = [
+        (F::Bore, 95.0, 108.0),
+        (F::Stroke, 75.0, 102.0),
+        (F::RodLength, 140.0, 165.0),
+        (F::DeckHeight, 228.0, 236.0),
+        (F::CompressionHeight, 30.0, 45.0),
+        (F::GasketThickness, 0.5, 1.5),
+        (F::GasketBore, 100.0, 110.0),
+        (F::ChamberVolume, 40_000.0, 80_000.0),
+        (F::CrownVolume, -5_000.0, 25_000.0),
+    ];
+    let axes = ends.iter().zip(counts).map(|((f, a, b), n)| (*f, Axis::count(*a, *b, n).unwrap())).collect();
+    let limits = vec![
+        limit(Output::CompressionRatio, 9.0, 12.0),
+        limit(Output::PistonToHead, 0.9, 1.4),
+        StudyLimit { output: Output::MeanPistonSpeed, lower: None, upper: Some(22_000.0) },
+        StudyLimit { output: Output::PeakAcceleration, lower: None, upper: Some(36_000_000.0) },
+        StudyLimit { output: Output::WallBetweenBores, lower: Some(5.0), upper: None },
+        StudyLimit { output: Output::RodRatio, lower: Some(1.55), upper: None },
+    ];
+    let speed = 7000.0 * core::f64::consts::PI / 30.0;
+    Study::new(&[(F::Speed, speed), (F::BoreSpacing, 112.0), (F::Cylinders, 8.0)], axes, limits).unwrap()
+}
+
+fn rows_of(ranges: &[(u128, u128)]) -> Vec<u128> {
+    ranges.iter().flat_map(|(a, b)| *a..*b).collect()
+}
+
+#[test]
+fn count_feasible_and_best_are_those_of_every_design() {
+    let study = grid([4, 4, 3, 4, 4, 3, 2, 4, 3]);
+    let flags = every(&study);
+    let want: Vec<u128> = flags.iter().enumerate().filter(|(_, f)| **f).map(|(i, _)| i as u128).collect();
+    assert!(want.len() > 30, "{}", want.len());
+    for threads in [1, 2, 5] {
+        assert_eq!(study.count(threads).unwrap().feasible, want.len() as u128);
+        assert_eq!(rows_of(&study.feasible(threads).unwrap()), want);
+    }
+    for (output, goal) in [
+        (Output::Displacement, Goal::Maximise),
+        (Output::CompressionRatio, Goal::Maximise),
+        (Output::CompressionRatio, Goal::Minimise),
+        (Output::PeakAcceleration, Goal::Minimise),
+    ] {
+        let mut all: Vec<(f64, u128)> =
+            want.iter().map(|r| (study.output_of(*r, output).unwrap(), *r)).collect();
+        let sign = if goal == Goal::Maximise { -1.0 } else { 1.0 };
+        all.sort_by(|a, b| (sign * a.0).total_cmp(&(sign * b.0)).then(a.1.cmp(&b.1)));
+        let best = study.best(25, output, goal).unwrap();
+        let found: Vec<(f64, u128)> = best.iter().map(|b| (b.value, b.row)).collect();
+        assert_eq!(found, all[..25], "{output:?} {goal:?}");
+    }
+    let excluded = study.excluded(2).unwrap();
+    for e in &excluded {
+        let alone = every(&study.with_limits(vec![e.limit])).iter().filter(|f| !**f).count();
+        assert_eq!(e.designs, alone as u128, "{e:?}");
+    }
+}
+
+#[test]
+fn the_peers_grid() {
+    let study = grid([10, 10, 5, 4, 5, 4, 5, 10, 5]);
+    let count = study.count(2).unwrap();
+    println!("{count:?}");
+    assert_eq!(count.designs, 10_000_000);
+}
+
+/// A random design of any figures.
+fn design() -> impl Strategy<Value = [f64; 17]> {
+    let lengths = (60.0..130.0f64, 50.0..130.0f64, 1.4..2.4f64, -2.0..3.0f64, 25.0..50.0f64);
+    let head = (0.3..3.0f64, 1.0..1.1f64, 20e3..90e3f64, -8e3..30e3f64, 0.0..2e3f64);
+    let rest = (90.0..150.0f64, 100.0..900.0f64, -0.5..1.4f64, 0.2..1.2f64);
+    (lengths, head, rest).prop_map(
+        |((b, s, n, deck, comp), (gt, gb, ch, crown, crevice), (sp, w, ivc, m))| {
+            let rod = s * n;
+            [
+                b,
+                s,
+                rod,
+                0.0,
+                s / 2.0 + rod + comp + deck,
+                deck,
+                comp,
+                gt,
+                gb * b,
+                ch,
+                crown,
+                crevice,
+                sp,
+                4.0,
+                w,
+                ivc,
+                m,
+            ]
+        },
+    )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(2000))]
+    #[test]
+    fn outputs_move_as_declared(figures in design(), which in 0usize..17, more in 1e-6..0.02f64, follows: bool, offset in -1.0..1.0f64, pin: bool) {
+        let shape = plan::Shape { offset: pin, deck_follows: follows };
+        let mut figures = figures;
+        figures[Figure::PinOffset.index()] = if pin { offset } else { 0.0 };
+        let mut moved = figures;
+        moved[which] += more * figures[which].abs().max(1.0);
+        let figure = Figure::ALL[which];
+        prop_assume!(figure != Figure::PinOffset);
+        for output in Output::ALL {
+            let bounded = boxes::Bounded::new(output, shape);
+            let of = |f: &[f64; 17]| Program::of(Value::Output(output), shape).run(f);
+            let (before, after) = (of(&figures), of(&moved));
+            let bare = figures[9] + figures[10] + figures[11] + Value::GasketVolume.one(shape, &[figures[8], figures[7]]);
+            if output.is_a_compression_ratio() && (bare <= 0.0 || before.is_nan() || after.is_nan()) {
+                continue;
+            }
+            let slack = 1e-12 * before.abs();
+            match bounded.direction(figure) {
+                Direction::Still => prop_assert_eq!(before, after, "{:?} {:?}", output, figure),
+                Direction::Rises => prop_assert!(after >= before - slack, "{output:?} {figure:?} {before} {after}"),
+                Direction::Falls => prop_assert!(after <= before + slack, "{output:?} {figure:?} {before} {after}"),
+                Direction::Either => {}
+            }
+            if output.is_monotone_to_the_bit(shape.offset) {
+                match bounded.direction(figure) {
+                    Direction::Rises => prop_assert!(after >= before),
+                    Direction::Falls => prop_assert!(after <= before),
+                    _ => {}
+                }
+            }
+        }
+    }
+}
