@@ -27,7 +27,7 @@ static int close_to(double found, double expected, double tolerance) {
     do {                                                                                   \
         double *each_value = (double *)(void *)&(given);                                   \
         size_t each_at;                                                                    \
-        for (each_at = 0; each_at < sizeof(given) / sizeof(double); each_at++) {           \
+        for (each_at = 0; each_at < sizeof(given) / (sizeof(double)); each_at++) {         \
             double each_kept = each_value[each_at];                                        \
             each_value[each_at] = nan_value;                                               \
             LEAVES(place, call, SWEPT_NOT_FINITE);                                         \
