@@ -39,13 +39,15 @@ static void extremes(void) {
 }
 
 static void ramps(void) {
-    struct swept_flank flank = {SWEPT_CYCLOIDAL, 55.0 * DEG, 0.0003, 20.0 * DEG};
+    struct swept_flank flank = {SWEPT_CYCLOIDAL, 55.0 * DEG, 0.0003, 20.0 * DEG}, closing = {SWEPT_POLYNOMIAL_4567, 62.0 * DEG, 0.0, 0.0};
     struct swept_lift_curve *lobe = NULL;
-    told(swept_lift_curve_of_flanks(LOBE, &flank, &flank, 0.0, &lobe) == SWEPT_OK, "a ramp", "no curve");
+    told(swept_lift_curve_of_flanks(LOBE, &flank, &closing, 0.0, &lobe) == SWEPT_OK, "a ramp", "no curve");
     /* Half of the quarter in which the velocity builds up is lost. */
     told(swept_lift_curve_at(lobe, -60.0 * DEG, &l) == SWEPT_OK && close_to(l.velocity_m_per_rad, 0.0003 / (20.0 * DEG * 7.0 / 8.0), 1e-9) &&
              close_to(l.lift_m, 0.0003 - 5.0 * DEG * l.velocity_m_per_rad, 1e-9), "a ramp", "another velocity");
     GIVES(swept_lift_curve_opening_at(lobe, 0.0, &out), -75.0 * DEG);
+    GIVES(swept_lift_curve_closing_at(lobe, 0.0, &out), 62.0 * DEG);
+    GIVES(swept_lift_curve_closing_at(lobe, LOBE / 2.0, &out), 31.0 * DEG);
     swept_lift_curve_free(lobe);
 }
 

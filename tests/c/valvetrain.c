@@ -133,6 +133,7 @@ static void degree_wheel(void) {
     struct swept_wheel_readings r = wheel();
     struct swept_wheel_zero zero;
     double n[3] = {-38.5 * DEG, 41.5 * DEG, 0.2 * DEG}, slope = -1000.0 * DEG, u = 0.25 * DEG;
+    const double lower[3] = {0.125 * DEG, 0.125 * DEG, 0.125 * DEG};
     told(swept_wheel_zero_from_positive_stop(n[0], n[1], n[2], &zero) == SWEPT_OK && near(zero.offset_rad, 1.5 * DEG) &&
              near(zero.standard_uncertainty_rad, 0.2 * DEG / sqrt(2.0)), "a positive stop", "another zero");
     NO(swept_wheel_zero_from_positive_stop(n[0], n[1], n[2], NULL), SWEPT_NULL_POINTER);
@@ -154,6 +155,10 @@ static void degree_wheel(void) {
     told(FIT(&r) == SWEPT_OK && near(fit.centreline_rad, 106.0 * DEG) && isnan(fit.asymmetry) && isnan(fit.scatter_ratio), "one lift", "another fit");
     r = wheel(), r.uncertainty_rad = 0.0, closings[1] += 1.0 * DEG;
     told(FIT(&r) == SWEPT_OK && fit.from_scatter == 1 && isnan(fit.scatter_ratio) && fit.centreline_uncertainty_rad > 0.2 * DEG, "scatter", "another fit");
+    /* The residual of a midpoint goes to both readings by their variances. */
+    r = wheel(), r.opening_uncertainties_rad = lower, r.closing_uncertainties_rad = each, closings[1] += 1.0 * DEG;
+    told(FIT(&r) == SWEPT_OK && fabs(rows[1].opening_residual_rad) > 1e-4 && close_to(rows[1].closing_residual_rad, 4.0 * rows[1].opening_residual_rad, 1e-9),
+         "unlike uncertainties", "other residuals");
 }
 
 static void hostile_wheel(void) {

@@ -2559,6 +2559,7 @@ swept_status swept_roller_check_wheel(const struct swept_roller_follower *follow
 
 // The least clearance of a valve to its piston, computed only where it can be: the same as swept_least_clearance_every_angle(), sooner. A lift that falls
 // before its peak or rises after it is out of range.
+// A valve that meets a piston breaks both: measure the clearance in the engine, and turn it by hand, before it is started.
 // Pointers: `search` is valid for a read, its curve alive, its pocket and its rocker null or valid for a read, `out` valid for a write; null is refused.
 swept_status swept_least_clearance(const struct swept_clearance_search *search,
                                    struct swept_least_clearance_found *out);
@@ -2638,6 +2639,7 @@ swept_status swept_spring_shim_for(const struct swept_installed_spring *spring,
                                    double *out);
 
 // The same spring with a shim more under it; below zero, with that much taken out.
+// A compressed spring holds enough to injure: a compressor made for it, and eye protection.
 // Pointers: `spring` is valid for a read and `out` for a write; null is refused.
 swept_status swept_spring_shimmed(const struct swept_installed_spring *spring,
                                   double thickness_m,

@@ -134,6 +134,7 @@ impl swept_wall_clearance {
 
 /// The least clearance of a valve to its piston, computed only where it can be: the same as swept_least_clearance_every_angle(), sooner. A lift that falls
 /// before its peak or rises after it is out of range.
+/// A valve that meets a piston breaks both: measure the clearance in the engine, and turn it by hand, before it is started.
 ///
 /// # Safety
 /// `search` is valid for a read, its curve alive, its pocket and its rocker null or valid for a read, `out` valid for a write; null is refused.

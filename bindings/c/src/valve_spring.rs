@@ -185,6 +185,7 @@ pub unsafe extern "C" fn swept_spring_shim_for(
 }
 
 /// The same spring with a shim more under it; below zero, with that much taken out.
+/// A compressed spring holds enough to injure: a compressor made for it, and eye protection.
 ///
 /// # Safety
 /// `spring` is valid for a read and `out` for a write; null is refused.
