@@ -148,7 +148,7 @@ def flat(i: Inputs) -> swept.FlatFollower:
 
 def flat_at(i: Inputs) -> dict[str, Any]:
     follower, lift = flat(i), given_lift(i)
-    x, y = follower.profile(one(i, "rad", "angle"), lift)
+    x, y = follower.profile(lift, cam_angle=one(i, "rad", "angle"))
     return {"radius_of_curvature": follower.radius_of_curvature(lift), "contact": follower.contact(lift)} | {
         "x": x,
         "y": y,
@@ -161,7 +161,7 @@ def roller(i: Inputs) -> swept.RollerFollower:
 
 def roller_at(i: Inputs) -> dict[str, Any]:
     follower, lift = roller(i), given_lift(i)
-    x, y = follower.profile(one(i, "rad", "angle"), lift)
+    x, y = follower.profile(lift, cam_angle=one(i, "rad", "angle"))
     names = ("pressure_angle", "pitch_radius_of_curvature", "radius_of_curvature")
     return {name: getattr(follower, name)(lift) for name in names} | {"x": x, "y": y}
 
@@ -285,7 +285,7 @@ def limits(i: Inputs) -> dict[str, Any]:
 
 
 def at_once(i: Inputs) -> dict[str, Any]:
-    found = gap(i).at(one(i, "rad", "crank"), **q(i, "m", "lift"))
+    found = gap(i).at(crank_angle=one(i, "rad", "crank"), **q(i, "m", "lift"))
     return same(found, "axial", "along_stem", "bore_wall")
 
 
@@ -310,7 +310,7 @@ VALVETRAIN: dict[str, Callable[[Inputs], Any]] = {
     ),
     "wheel_zero_from_positive_stop": stop,
     "fit_wheel": wheel,
-    "lift_curve_at": lambda i: of_lift(curve(i).at(one(i, "rad", "angle"))),
+    "lift_curve_at": lambda i: of_lift(curve(i).at(cam_angle=one(i, "rad", "angle"))),
     "lift_curve_area": lambda i: curve(i).area,
     "lift_curve_duration_at": lambda i: curve(i).cam_duration_at(one(i, "m", "lift")),
     "lift_curve_extremes": extremes,

@@ -137,6 +137,11 @@ pub(crate) fn or_zero<Q: Dimensioned>(field: &str, given: Option<&Any<'_>>) -> P
     given.map_or(Ok(Q::from_si(0.0)), |given| scalar(field, given))
 }
 
+/// A count as the core takes it. What it cannot hold becomes the nearest that it can, which the core's own bounds refuse.
+pub(crate) fn count(given: i64) -> u32 {
+    u32::try_from(given).unwrap_or(if given < 0 { 0 } else { u32::MAX })
+}
+
 /// Reads arguments as quantities under their own names.
 macro_rules! read {
     ($($name:ident),+ $(,)?) => { $( let $name = $crate::given::scalar(stringify!($name), $name)?; )+ };

@@ -7,6 +7,7 @@ use crate::value::{Shown, cam, found, read, value_class};
 use crate::valve_lift::PyLift;
 use pyo3::exceptions::{PyTypeError, PyValueError};
 use pyo3::prelude::*;
+use swept::Error;
 use swept::units::{Angle, Dimension, Dimensioned, Length};
 use swept::valvetrain::CamAngle;
 use swept::valvetrain::lift::{Extreme, Extremes, Flank, LiftCurve, MeasuredLift, Programme, Ramp};
@@ -143,6 +144,18 @@ impl Shown for PyLiftCurve {
     }
 }
 
+/// What the core's type of an exponent cannot hold is refused as the core refuses what is out of its range.
+fn each_exponent(given: &[i64]) -> swept::Result<Vec<u8>> {
+    let one = |(i, e): (usize, &i64)| {
+        u8::try_from(*e).map_err(|_| Error::OutOfRange {
+            field: format!("exponents[{}]", i + 1),
+            value: e.to_string(),
+            allowed: "2 to 100, each above the one before".into(),
+        })
+    };
+    given.iter().enumerate().map(one).collect()
+}
+
 fn table(cam_angles: &Any<'_>, lifts: &Any<'_>) -> PyResult<(Vec<CamAngle>, Vec<Length>)> {
     let angles: Vec<Angle> = list("cam_angles", cam_angles)?;
     Ok((angles.into_iter().map(CamAngle::of_cam).collect(), list("lifts", lifts)?))
@@ -171,11 +184,12 @@ impl PyLiftCurve {
     #[pyo3(signature = (*, exponents, lift, cam_half_length))]
     fn polynomial(
         py: Python<'_>,
-        exponents: Vec<u8>,
+        exponents: Vec<i64>,
         lift: &Any<'_>,
         cam_half_length: &Any<'_>,
     ) -> PyResult<Self> {
         read!(lift);
+        let exponents = each_exponent(&exponents).or_raise(py)?;
         let half = cam("cam_half_length", cam_half_length)?;
         LiftCurve::polynomial(&exponents, lift, half).or_raise(py).map(Self)
     }
@@ -203,12 +217,14 @@ impl PyLiftCurve {
     }
 
     /// Lift, velocity, acceleration and jerk at an angle of the cam from the nose, which may be array-valued.
+    #[pyo3(signature = (*, cam_angle))]
     fn at(&self, cam_angle: &Any<'_>) -> PyResult<PyLift> {
         let angles = values_of("cam_angle", Dimension::Angle, cam_angle)?;
         PyLift::at_each(cam_angle.py(), angles, |a| Ok(self.0.at(CamAngle::of_cam(a))))
     }
 
     /// Lift at an angle of the cam from the nose, which may be array-valued.
+    #[pyo3(signature = (*, cam_angle))]
     fn lift<'py>(&self, cam_angle: &Any<'py>) -> PyResult<Any<'py>> {
         let angles = values_of("cam_angle", Dimension::Angle, cam_angle)?;
         mapped(cam_angle.py(), angles, |a| self.0.lift(CamAngle::of_cam(Angle::from_si(a))))

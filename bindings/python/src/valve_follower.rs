@@ -56,7 +56,8 @@ value_class! {
     }
 
     /// The point of the cam's surface that touches the face at a cam angle: x across, positive on the flank that opens, and y towards the nose.
-    fn profile<'py>(&self, cam_angle: &Any<'py>, lift: &PyLift) -> PyResult<(Any<'py>, Any<'py>)> {
+    #[pyo3(signature = (lift, *, cam_angle))]
+    fn profile<'py>(&self, lift: &PyLift, cam_angle: &Any<'py>) -> PyResult<(Any<'py>, Any<'py>)> {
         let x = lift.figure_at(cam_angle, |a, l| self.0.profile(a, l).x)?;
         Ok((x, lift.figure_at(cam_angle, |a, l| self.0.profile(a, l).y)?))
     }
@@ -142,7 +143,8 @@ value_class! {
     }
 
     /// The point of the cam's surface that touches the roller at a cam angle: x across, positive on the flank that opens, and y towards the nose.
-    fn profile<'py>(&self, cam_angle: &Any<'py>, lift: &PyLift) -> PyResult<(Any<'py>, Any<'py>)> {
+    #[pyo3(signature = (lift, *, cam_angle))]
+    fn profile<'py>(&self, lift: &PyLift, cam_angle: &Any<'py>) -> PyResult<(Any<'py>, Any<'py>)> {
         let x = lift.figure_at(cam_angle, |a, l| self.0.profile(a, l).x)?;
         Ok((x, lift.figure_at(cam_angle, |a, l| self.0.profile(a, l).y)?))
     }

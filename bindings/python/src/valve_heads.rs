@@ -59,7 +59,7 @@ impl PyValvePair {
         py: Python<'_>,
         first: &PyValveMotion,
         second: &PyValveMotion,
-        per_turn: u32,
+        per_turn: i64,
     ) -> PyResult<Option<PyLeastHeadDistance>> {
         let grid = grid(py, per_turn)?;
         let least = py.detach(|| self.0.least(grid, &first.of_core()?, &second.of_core()?)).or_raise(py)?;

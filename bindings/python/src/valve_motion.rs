@@ -125,12 +125,14 @@ impl PyValveMotion {
     }
 
     /// Motion of the valve at a crank angle from overlap top dead centre, which may be array-valued; the derivatives are by the cam angle.
+    #[pyo3(signature = (*, crank_angle))]
     fn at(&self, crank_angle: &Any<'_>) -> PyResult<PyLift> {
         let angles = values_of("crank_angle", Dimension::Angle, crank_angle)?;
         PyLift::at_each(crank_angle.py(), angles, |crank| self.motion_at(crank))
     }
 
     /// The same valve with its cam earlier by a crank angle; later where it is negative.
+    #[pyo3(signature = (*, crank_angle))]
     fn advanced(&self, crank_angle: &Any<'_>) -> PyResult<Self> {
         let py = crank_angle.py();
         read!(crank_angle);

@@ -1,7 +1,7 @@
 //! What shifts the phase of a cam: offset keys and bushes, chain stretch, centre distance.
 
 use crate::errors::OrRaise;
-use crate::value::{found, read, value_class};
+use crate::value::{count, found, read, value_class};
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 use swept::valvetrain::timing::{self as core, ChainDrive, OffsetPart};
@@ -51,9 +51,9 @@ fn offset_for_advance<'py>(
 /// Pitch radius of a sprocket for a roller chain.
 #[pyfunction]
 #[pyo3(signature = (*, pitch, teeth))]
-fn sprocket_pitch_radius<'py>(py: Python<'py>, pitch: &Any<'py>, teeth: u32) -> PyResult<Any<'py>> {
+fn sprocket_pitch_radius<'py>(py: Python<'py>, pitch: &Any<'py>, teeth: i64) -> PyResult<Any<'py>> {
     read!(pitch);
-    found(py, core::sprocket_pitch_radius(pitch, teeth))
+    found(py, core::sprocket_pitch_radius(pitch, count(teeth)))
 }
 
 value_class! {

@@ -4,7 +4,7 @@ use crate::cylinder::PyCylinder;
 use crate::errors::OrRaise;
 use crate::given::{list, values_of};
 use crate::shown::{mapped_pair, shaped_of};
-use crate::value::{Shown, or_zero, read, value_class};
+use crate::value::{Shown, count, or_zero, read, value_class};
 use crate::valve_motion::PyValveMotion;
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
@@ -145,8 +145,8 @@ fn measured(along: &str) -> PyResult<MeasuredAlong> {
     }
 }
 
-pub(crate) fn grid(py: Python<'_>, per_turn: u32) -> PyResult<CrankGrid> {
-    CrankGrid::new(per_turn).or_raise(py)
+pub(crate) fn grid(py: Python<'_>, per_turn: i64) -> PyResult<CrankGrid> {
+    CrankGrid::new(count(per_turn)).or_raise(py)
 }
 
 type Search<'a> = ClearanceSearch<'a, &'a (dyn Fn(Angle) -> Length + Sync)>;
@@ -156,7 +156,7 @@ fn searched<T: Send>(
     py: Python<'_>,
     gap: &PistonToValve,
     motion: &PyValveMotion,
-    (along, per_turn): (&str, u32),
+    (along, per_turn): (&str, i64),
     look: impl FnOnce(Search<'_>) -> swept::Result<T> + Send,
 ) -> PyResult<T> {
     let (along, grid) = (measured(along)?, grid(py, per_turn)?);
@@ -235,7 +235,7 @@ impl PyPistonToValve {
     }
 
     /// All clearances at a crank angle from overlap top dead centre and a lift along the stem.
-    #[pyo3(signature = (crank_angle, *, lift))]
+    #[pyo3(signature = (*, crank_angle, lift))]
     fn at(&self, py: Python<'_>, crank_angle: &Any<'_>, lift: &Any<'_>) -> PyResult<PyValveClearances> {
         read!(crank_angle, lift);
         self.0.at(crank_angle, lift).or_raise(py).map(PyValveClearances)
@@ -250,7 +250,7 @@ impl PyPistonToValve {
 
     /// Clearances to the piston along the cylinder axis and along the stem at a crank angle from overlap top dead centre, which may be array-valued,
     /// with the valve where its motion has it.
-    #[pyo3(signature = (crank_angle, *, motion))]
+    #[pyo3(signature = (*, crank_angle, motion))]
     fn clearances<'py>(
         &self,
         crank_angle: &Any<'py>,
@@ -279,7 +279,7 @@ impl PyPistonToValve {
         py: Python<'_>,
         motion: &PyValveMotion,
         along: &str,
-        per_turn: u32,
+        per_turn: i64,
         every_angle: bool,
     ) -> PyResult<PyLeastClearance> {
         let look = searched(py, &self.0, motion, (along, per_turn), |s| {
@@ -296,7 +296,7 @@ impl PyPistonToValve {
         motion: &PyValveMotion,
         crank_advances: &Any<'_>,
         along: &str,
-        per_turn: u32,
+        per_turn: i64,
     ) -> PyResult<Vec<PyLeastClearance>> {
         let advances: Vec<Angle> = list("crank_advances", crank_advances)?;
         let all = searched(py, &self.0, motion, (along, per_turn), |s| s.at_advances(&advances))?;
@@ -314,7 +314,7 @@ impl PyPistonToValve {
         crank_low: &Any<'_>,
         crank_high: &Any<'_>,
         along: &str,
-        per_turn: u32,
+        per_turn: i64,
     ) -> PyResult<PyAdvanceLimits> {
         read!(needed, crank_low, crank_high);
         let limits = |s: Search<'_>| s.advance_limits(needed, crank_low, crank_high);
@@ -329,7 +329,7 @@ impl PyPistonToValve {
         motion: &PyValveMotion,
         needed: &Any<'py>,
         along: &str,
-        per_turn: u32,
+        per_turn: i64,
     ) -> PyResult<Any<'py>> {
         read!(needed);
         searched(py, &self.0, motion, (along, per_turn), |s| s.pocket_depth(needed))?.shown(py)
@@ -341,7 +341,7 @@ impl PyPistonToValve {
         &self,
         py: Python<'_>,
         motion: &PyValveMotion,
-        per_turn: u32,
+        per_turn: i64,
     ) -> PyResult<Option<PyLeastWall>> {
         let wall = searched(py, &self.0, motion, ("cylinder axis", per_turn), |s| s.least_pocket_wall())?;
         Ok(wall.map(PyLeastWall))
@@ -353,7 +353,7 @@ impl PyPistonToValve {
         &self,
         py: Python<'_>,
         motion: &PyValveMotion,
-        per_turn: u32,
+        per_turn: i64,
     ) -> PyResult<Option<PyLeastWall>> {
         let wall = searched(py, &self.0, motion, ("cylinder axis", per_turn), |s| s.least_bore_wall())?;
         Ok(wall.map(PyLeastWall))

@@ -4,7 +4,7 @@ use crate::errors::OrRaise;
 use crate::given::{scalar, values_of};
 use crate::records::parts;
 use crate::shown::shaped_of;
-use crate::value::{Shown, found, read, value_class};
+use crate::value::{Shown, count, found, read, value_class};
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 use swept::units::{Dimension, Dimensioned, Force, Length};
@@ -278,10 +278,10 @@ fn harmonic_frequency_ratio(
     py: Python<'_>,
     frequency: &Any<'_>,
     crank_speed: &Any<'_>,
-    harmonic: u32,
+    harmonic: i64,
 ) -> PyResult<f64> {
     read!(frequency, crank_speed);
-    core::harmonic_frequency_ratio(frequency, crank_speed, harmonic).or_raise(py).map(Dimensioned::si)
+    core::harmonic_frequency_ratio(frequency, crank_speed, count(harmonic)).or_raise(py).map(Dimensioned::si)
 }
 
 pub(crate) fn register(m: &Bound<'_, PyModule>) -> PyResult<()> {

@@ -139,6 +139,7 @@ value_class! {
     }
 
     /// The same lobe earlier by a crank angle; later where it is negative.
+    #[pyo3(signature = (*, crank_angle))]
     fn advanced(&self, py: Python<'_>, crank_angle: &Any<'_>) -> PyResult<Self> {
         read!(crank_angle);
         self.0.advanced(crank_angle).or_raise(py).map(Self)
@@ -202,6 +203,7 @@ value_class! {
     }
 
     /// The same cam earlier by a crank angle; later where it is negative.
+    #[pyo3(signature = (*, crank_angle))]
     fn advanced(&self, py: Python<'_>, crank_angle: &Any<'_>) -> PyResult<Self> {
         read!(crank_angle);
         self.0.advanced(crank_angle).or_raise(py).map(Self)
