@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import threading
+import time
 from typing import Any
 
 import numpy as np
@@ -201,20 +202,23 @@ def test_two_heads_in_line_and_apart() -> None:
 
 
 def test_other_threads_run_during_a_search() -> None:
-    done = threading.Event()
-    gap = above(POCKET)
+    gap, took = above(POCKET), []
 
     def look() -> None:
-        gap.advance_limits(MOTION, needed="1 mm", crank_low="-170 deg", crank_high="170 deg", per_turn=36000)
-        done.set()
+        start = time.perf_counter()
+        advances = U.Quantity(np.linspace(-170.0, 170.0, 3000), "deg")
+        gap.least_at_advances(MOTION, crank_advances=advances, per_turn=36000)
+        took.append(time.perf_counter() - start)
 
     thread = threading.Thread(target=look)
     thread.start()
-    turns = 0
-    while not done.is_set():
-        turns += 1
+    longest, last = 0.0, time.perf_counter()
+    while not took:
+        now = time.perf_counter()
+        longest, last = max(longest, now - last), now
     thread.join()
-    assert turns > 1000
+    # A search that kept the lock would hold this thread up for all its time.
+    assert longest < took[0] / 2
 
 
 HUGE = swept.ValveHead(diameter="90 mm", margin="1 mm", tilt="0 deg", offset="0 mm", height="0 mm")
