@@ -3,9 +3,9 @@
 Dimensions go in as texts with their unit ("4.125 in") or as pint quantities of any registry, and come out as pint
 quantities of the application registry in the display system chosen (``swept.display("inch")``).
 
-In the valve train, the name of every angle that a shaft turns through says of which shaft: ``cam_...`` is an angle of the
-cam, as a place from the nose of its lobe; ``crank_...`` is one of the crank, as a place from overlap top dead centre. The
-crank turns twice as many degrees as the cam.
+In the valve train, the name of every angle that a shaft turns through says of which shaft: ``cam_...`` is an angle of
+the cam, as a place from the nose of its lobe; ``crank_...`` is one of the crank, as a place from overlap top dead
+centre. The crank turns twice as many degrees as the cam.
 """
 
 from __future__ import annotations
