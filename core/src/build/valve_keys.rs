@@ -1,12 +1,13 @@
 //! What a document says of the valve train, and what follows from it at a point: motion of the valves, timing, clearances.
 
-use super::document::{Document, Text};
+use super::document::Document;
 use super::figures::missing;
 use super::readings::{Allowed, Key, Point, Readings};
 use super::valve_drive::DriveKeys;
+use super::valve_heads::{HeadKeys, PocketKeys, SeatKeys, head, pocket, seat};
 use super::valve_lobes;
 use super::valve_profile::{ProfileKeys, profile};
-use super::valve_sections::{Pocket, Valve, Valves};
+use super::valve_sections::{Valve, Valves};
 use super::valve_springs::{MovingKeys, SpringKeys, set};
 use crate::error::{Error, Result};
 use crate::units::{Angle, Dimensioned, Length, Ratio, ThermodynamicTemperature, find};
@@ -27,36 +28,6 @@ type Maybe<Q> = Option<Key<Q>>;
 enum TrainKeys {
     Ratio(Maybe<Ratio>),
     Rocker(Train),
-}
-
-/// Where the head sits, and its size.
-#[derive(Debug, Clone, Copy)]
-struct HeadKeys {
-    diameter: Key<Length>,
-    margin: Maybe<Length>,
-    tilt: Maybe<Angle>,
-    offset: Maybe<Length>,
-    sideways: Maybe<Length>,
-    height: Key<Length>,
-}
-
-/// The pocket of each cylinder.
-#[derive(Debug, Clone)]
-pub(super) struct PocketKeys {
-    offset: Maybe<Length>,
-    sideways: Maybe<Length>,
-    diameter: Key<Length>,
-    pub(super) depths: Vec<Key<Length>>,
-    floor: Maybe<Angle>,
-}
-
-/// Seat, throat and stem.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct SeatKeys {
-    width: Key<Length>,
-    angle: Key<Angle>,
-    throat: Key<Length>,
-    stem: Key<Length>,
 }
 
 /// One kind of valve.
@@ -372,47 +343,4 @@ fn train(v: &Valve, field: &str, r: &mut Readings) -> Result<TrainKeys> {
         }
         (Some(_), Some(_)) => Err(one_of(field, "rocker_ratio", "rocker", true, r)),
     }
-}
-
-fn head(v: &Valve, field: &str, r: &mut Readings) -> Result<Option<HeadKeys>> {
-    let name = |n: &str| format!("{field}.{n}");
-    let diameter = r.maybe(&name("head_diameter"), &v.head_diameter, Allowed::Positive)?;
-    let margin = r.maybe(&name("margin"), &v.margin, Allowed::NonNegative)?;
-    let tilt = r.maybe(&name("tilt"), &v.tilt, Allowed::Any)?;
-    let offset = r.maybe(&name("offset"), &v.offset, Allowed::Any)?;
-    let sideways = r.maybe(&name("sideways"), &v.sideways, Allowed::Any)?;
-    let height = r.maybe(&name("height"), &v.height, Allowed::Any)?;
-    let both = diameter.zip(height);
-    Ok(both.map(|(diameter, height)| HeadKeys { diameter, margin, tilt, offset, sideways, height }))
-}
-
-fn pocket(p: &Pocket, field: &str, doc: &Document, r: &mut Readings) -> Result<PocketKeys> {
-    let name = |n: &str| format!("{field}.pocket.{n}");
-    let depths = r.parts(
-        &name("depth"),
-        &Some(p.depth.clone()),
-        doc.engine.cylinders,
-        "cylinder",
-        Allowed::NonNegative,
-    )?;
-    Ok(PocketKeys {
-        offset: r.maybe(&name("offset"), &p.offset, Allowed::Any)?,
-        sideways: r.maybe(&name("sideways"), &p.sideways, Allowed::Any)?,
-        diameter: r.one(&name("diameter"), &p.diameter, Allowed::Positive)?,
-        depths: depths.unwrap_or_default(),
-        floor: r.maybe(&name("floor_angle"), &p.floor_angle, Allowed::Any)?,
-    })
-}
-
-fn seat(v: &Valve, field: &str, r: &mut Readings) -> Result<Option<SeatKeys>> {
-    let mut of =
-        |n: &str, text: &Option<Text>| r.maybe::<Length>(&format!("{field}.{n}"), text, Allowed::Positive);
-    let width = of("seat_width", &v.seat_width)?;
-    let throat = of("throat_diameter", &v.throat_diameter)?;
-    let stem = of("stem_diameter", &v.stem_diameter)?;
-    let angle = r.maybe(&format!("{field}.seat_angle"), &v.seat_angle, Allowed::NonNegative)?;
-    Ok(match (width, angle, throat, stem) {
-        (Some(width), Some(angle), Some(throat), Some(stem)) => Some(SeatKeys { width, angle, throat, stem }),
-        _ => None,
-    })
 }

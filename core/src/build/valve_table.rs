@@ -5,7 +5,7 @@ use super::readings::Point;
 use super::sheet::Printed;
 use super::valve_details::ValveDetails;
 use super::valve_keys::{ValveKeys, ValveTrainKeys};
-use super::valves::Meeting;
+use super::valve_meeting::Meeting;
 use crate::error::Result;
 use crate::units::{Angle, Dimensioned, Length};
 use crate::valvetrain::CamAngle;

@@ -2,19 +2,17 @@
 
 use super::chain::{Chain, NEVER_MET, Place, PlaceKind};
 use super::document::Document;
-use super::keys::CylinderKeys;
 use super::operation::{Machining, Operation, for_ratio, machining};
 use super::readings::Point;
 use super::terms::What;
 use super::valve_keys::{ValveKeys, ValveTrainKeys};
+use super::valve_meeting::Meeting;
 use super::valve_springs::set;
 use crate::error::Result;
 use crate::geometry::trapped_compression_ratio;
 use crate::units::{Angle, Dimensioned, Length};
 use crate::valvetrain::breathing::{mach_index, mean_gas_speed, speed_of_sound_in_air};
-use crate::valvetrain::pocket::{
-    AdvanceLimits, ClearanceSearch, CrankGrid, LeastClearance, MeasuredAlong, PistonToValve, ValvePair,
-};
+use crate::valvetrain::pocket::{CrankGrid, ValvePair};
 use crate::valvetrain::spring::harmonic_frequency_ratio;
 use crate::valvetrain::timing::{CamTiming, ValveKind};
 use std::sync::Arc;
@@ -196,7 +194,7 @@ impl Chain {
             );
             cuts.push(machining(Operation::SetCam, [v.advance.index]));
             cuts.extend(ways);
-            let at_piston = Arc::new(Meeting { keys: keys.clone(), kind, cylinder: i, c, piston });
+            let at_piston = Arc::new(Meeting::new(keys.clone(), kind, (i, c), piston));
             let m = at_piston.clone();
             self.add(what, place(), FIELD, cuts, move |at| {
                 Ok(m.least(at)?.map_or(f64::NAN, |l| l.clearance.si()))
@@ -236,7 +234,10 @@ impl Chain {
     }
 
     /// How far the crown of a cylinder stays from the head, and what changes it; none where it is not known.
-    fn piston_to_head_of(&self, cylinder: usize) -> Option<(super::chain::Formula, Vec<Machining>)> {
+    pub(super) fn piston_to_head_of(
+        &self,
+        cylinder: usize,
+    ) -> Option<(super::chain::Formula, Vec<Machining>)> {
         let here = |f: &&super::chain::Figure| {
             f.what == What::PistonToHead && f.state.is_none() && f.place.index == Some(cylinder + 1)
         };
@@ -322,94 +323,4 @@ fn set_cam(keys: &Arc<ValveTrainKeys>) -> Vec<Machining> {
         ways.push(machining(Operation::SetCam, [exhaust.advance.index]));
     }
     ways
-}
-
-/// One kind of valve over the piston of one cylinder.
-pub(super) struct Meeting {
-    keys: Arc<ValveTrainKeys>,
-    kind: usize,
-    /// From 0.
-    pub(super) cylinder: usize,
-    c: CylinderKeys,
-    piston: super::chain::Formula,
-}
-
-impl Chain {
-    /// One kind of valve over the piston of one cylinder (from 0), where all is known that it takes.
-    pub(super) fn meeting(&self, kind: usize, cylinder: usize) -> Option<Meeting> {
-        let keys = self.valves.clone()?;
-        if !keys.valves.get(kind)?.needs_for_head().is_empty() {
-            return None;
-        }
-        let (piston, _) = self.piston_to_head_of(cylinder)?;
-        Some(Meeting { keys, kind, cylinder, c: *self.keys.cylinders.get(cylinder)?, piston })
-    }
-}
-
-impl Meeting {
-    fn valve(&self) -> &ValveKeys {
-        let [intake, exhaust] = &self.keys.valves;
-        if self.kind == 0 { intake } else { exhaust }
-    }
-
-    pub(super) fn what(&self) -> What {
-        match self.valve().kind {
-            ValveKind::Intake => What::IntakeValveToPiston,
-            ValveKind::Exhaust => What::ExhaustValveToPiston,
-        }
-    }
-
-    pub(super) fn lash(&self, at: &Point<'_>) -> Length {
-        self.valve().lash(at)
-    }
-
-    pub(super) fn gap(&self, at: &Point<'_>) -> Result<Option<PistonToValve>> {
-        let v = self.valve();
-        let Some(head) = v.valve_head(at)? else { return Ok(None) };
-        let piston = Length::from_si((self.piston)(at)?);
-        let pocket = v.crown_pocket(self.cylinder, at)?;
-        PistonToValve::new(self.c.cylinder(at)?, head, piston, pocket, self.keys.allowances(at)?).map(Some)
-    }
-
-    /// The least clearance along the stem and where it is.
-    pub(super) fn least(&self, at: &Point<'_>) -> Result<Option<LeastClearance>> {
-        self.least_with(self.lash(at), Angle::from_si(0.0), at)
-    }
-
-    /// The same with another lash, the cam advanced further.
-    pub(super) fn least_with(
-        &self,
-        lash: Length,
-        by: Angle,
-        at: &Point<'_>,
-    ) -> Result<Option<LeastClearance>> {
-        let Some(gap) = self.gap(at)? else { return Ok(None) };
-        let (grid, along) = (CrankGrid::default(), MeasuredAlong::Stem);
-        let motion = self.valve().motion_with(lash, at)?;
-        ClearanceSearch { gap: &gap, grid, along, motion }.at_advance(by).map(Some)
-    }
-
-    /// Between which further advances a clearance is kept.
-    pub(super) fn advance_limits(
-        &self,
-        needed: Length,
-        low: Angle,
-        high: Angle,
-        at: &Point<'_>,
-    ) -> Result<Option<AdvanceLimits>> {
-        let Some(gap) = self.gap(at)? else { return Ok(None) };
-        let (grid, along) = (CrankGrid::default(), MeasuredAlong::Stem);
-        let search = ClearanceSearch { gap: &gap, grid, along, motion: self.valve().motion(at)? };
-        search.advance_limits(needed, low, high).map(Some)
-    }
-
-    /// The least clearance to the wall of the pocket, or to the bore; none where the head never comes below the crown.
-    fn least_wall(&self, at: &Point<'_>, pocket: bool) -> Result<Option<f64>> {
-        let Some(gap) = self.gap(at)? else { return Ok(None) };
-        // It moves as the head does, sideways: whole degrees are fine enough.
-        let (grid, along) = (CrankGrid::new(360)?, MeasuredAlong::Stem);
-        let search = ClearanceSearch { gap: &gap, grid, along, motion: self.valve().motion(at)? };
-        let least = if pocket { search.least_pocket_wall()? } else { search.least_bore_wall()? };
-        Ok(least.map(|l| l.clearance.si()))
-    }
 }
