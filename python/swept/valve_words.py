@@ -25,7 +25,7 @@ def valves_of(sheet: Sheet) -> dict[str, Any]:
 
 
 def found(sheet: Sheet, what: str, kind: str | None = None) -> list[Finding]:
-    """The findings of a name as measured, of one kind of valve where their place names it; empty where there are none."""
+    """The findings of a name as measured; of one kind of valve, where their place names it."""
     kept = [f for f in sheet.findings if f.what == what and f.state is None]
     return [f for f in kept if kind is None or kind in (f.raw["where"]["detail"] or "").split(", ")]
 
@@ -69,6 +69,19 @@ def event_rows(sheet: Sheet) -> list[dict[str, str]]:
         row["lash"] = side["lash"]["text"]
         rows.append(row)
     return rows
+
+
+def overlap_text(sheet: Sheet) -> str:
+    """The overlap as printed, with the area under the lesser lift while both valves are open at all."""
+    from swept._swept import convert
+
+    valves = valves_of(sheet)
+    angle = str(found(sheet, "valve_overlap")[0].raw["value"]["text"])
+    words = f"no overlap, both shut for {angle.removeprefix('-')}" if angle.startswith("-") else f"overlap {angle}"
+    unit = "in" if sheet.data["display"] == "inch" else "mm"
+    area = convert(valves["overlap_area_mm_deg"], "mm", unit)
+    area_text = f"{area:.3f}" if unit == "in" else f"{area:.1f}"
+    return f"{words}; {area_text} {unit} deg under the lesser lift while both are off their seats"
 
 
 def _event(sheet: Sheet, kind: str, event: str, what: str) -> str:
@@ -127,5 +140,6 @@ __all__ = [
     "from_overlap",
     "least_text",
     "limit_of",
+    "overlap_text",
     "valves_of",
 ]

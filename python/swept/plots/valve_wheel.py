@@ -37,11 +37,11 @@ def valve_timing(sheet: Sheet) -> Plot:
         _event_labels(ax, valves["sides"])
         lift, turns = valves["checking_lift"]["text"], valves["overlap_deg"]
         words = f"overlap {turns:.1f}°" if overlap else f"no overlap: both are shut for {-turns:.1f}°"
-        ax.set_title(f"Valve events at {lift} of lift at the valve; {words}", pad=26)
+        figure.suptitle(f"Valve events at {lift} of lift at the valve; {words}", fontsize=10)
         note = (
             "The path runs outwards, clockwise, from firing TDC over two turns to the next firing TDC,\n"
             "as the crankpin goes, seen from the end where the crank turns clockwise.\n"
-            "Figures on the rim: crank degrees from the nearer dead centre"
+            "Figures on the rim: crank degrees from the nearer dead centre.\nA stroke across a band: its centreline"
         )
         noted_legend(figure, handles, note)
         return figure
@@ -70,7 +70,7 @@ def _wheel(ax: Any) -> None:
     # The direction of running, in the hub.
     arrow["connectionstyle"] = "arc3,rad=-0.35"
     ax.annotate("", (np.radians(125.0), 0.5), (np.radians(55.0), 0.5), arrowprops=arrow)
-    ax.text(np.radians(270.0), 0.3, "runs", ha="center", va="center", fontsize=7.5)
+    ax.text(np.radians(270.0), 0.2, "running\ndirection", ha="center", va="center", fontsize=7)
     for at, stroke in _STROKES:
         way = -90.0 if at % 360.0 == 90.0 else 90.0
         ax.text(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from swept._swept import convert
-from swept.documents import Sheet
+from swept.documents import Finding, Sheet
 from swept.plots.style import BLUE, GREY, INK, RED, Plot, noted_legend, styled
 from swept.valve_words import event_text, found, limit_of, valves_of
 
@@ -70,9 +70,11 @@ def _lifts(ax: Any, sheet: Sheet, unit: str, scale: float) -> list[Any]:
     handles += ax.plot([at for at, *_ in events], [level] * len(events), label=label, zorder=4, **style)
     for i, (at, kind, event) in enumerate(events):
         ax.plot([at, at], [level, 1.1 * top], color=INK, linewidth=0.5)
-        # The texts of the first two events end at their line, of the last two begin there: the pair at overlap is apart.
+        # The texts of the first two events end at their line, those of the last two begin there: none is on another.
         text = f"{kind} {event}\n{event_text(kind, event, at, unit='°')}"
-        ax.text(at, 1.12 * top, text, ha="right" if i in (0, 1) else "left", va="bottom", fontsize=7.5)
+        way, offset = ("right", -2) if i in (0, 1) else ("left", 2)
+        style_of: Any = {"textcoords": "offset points", "ha": way, "va": "bottom", "fontsize": 7.5}
+        ax.annotate(text, (at, 1.12 * top), (offset, 0), **style_of)
     for side in valves["sides"]:
         printed = found(sheet, "valve_lift", side["kind"])[0].raw["value"]["text"]
         ax.text(side["centreline_deg"], 0.42 * top, f"{side['kind']}\n{printed}", ha="center", va="center", fontsize=8)
@@ -165,14 +167,22 @@ def spring_force(sheet: Sheet) -> Plot:
 
 def _spring_note(sheet: Sheet, kind: str) -> str:
     """The speed of float and the coil bind of a kind of valve, as the findings have them."""
-    parts = [f"{f.raw['value']['text']}" for f in found(sheet, "float_speed", kind)]
-    words = [f"no longer held at {parts[0]} (kinematic estimate)"] if parts else []
-    for f in found(sheet, "coil_bind_margin", kind):
-        which = f.raw["where"]["detail"].removeprefix(kind).removeprefix(", ")
-        margin = f.raw["value"]
-        bound = " THE COILS BIND: no force beyond is real;" if margin["si"] <= 0.0 else ""
-        words.append(f"{which + ': ' if which else ''}{bound} coil-bind margin {margin['text']}".strip())
+    words = [
+        f"not held from {f.raw['value']['text']} on (kinematic estimate)" for f in found(sheet, "float_speed", kind)
+    ]
+    margins = found(sheet, "coil_bind_margin", kind)
+    if margins:
+        one_by_one = [f"{f.raw['value']['text']}{_which(f, kind)}" for f in margins]
+        words.append(f"coil-bind margin {', '.join(one_by_one)}")
+    if any(f.raw["value"]["si"] <= 0.0 for f in margins):
+        words.append("\nTHE COILS BIND before full lift: what is drawn beyond is not the force")
     return f"{kind}: {'; '.join(words)}"
+
+
+def _which(finding: Finding, kind: str) -> str:
+    """Which spring of a nest, in brackets."""
+    spring = (finding.raw["where"]["detail"] or "").removeprefix(kind).removeprefix(", ")
+    return f" ({spring})" if spring else ""
 
 
 def valve_clearance_map(sheet: Sheet) -> Plot:
@@ -201,29 +211,49 @@ def valve_clearance_map(sheet: Sheet) -> Plot:
 def _map(ax: Any, side: dict[str, Any], limit: dict[str, Any] | None, unit: str, scale: float) -> None:
     import numpy as np
 
+    # Light enough for black figures on it; the less clearance the darker.
+    from matplotlib.colors import LinearSegmentedColormap
+    from matplotlib.ticker import MaxNLocator
+
     advances = sorted({p["advance_deg"] for p in side["map"]})
     lashes = sorted({p["lash_mm"] for p in side["map"]})
     grid = np.full((len(lashes), len(advances)), np.nan)
     for p in side["map"]:
         grid[lashes.index(p["lash_mm"]), advances.index(p["advance_deg"])] = p["clearance_mm"] * scale
     lash = [row * scale for row in lashes]
-    # Light enough for black figures on it; the less clearance the darker.
-    from matplotlib.colors import LinearSegmentedColormap
-    from matplotlib.ticker import MaxNLocator
-
-    levels = MaxNLocator(9).tick_values(np.nanmin(grid), np.nanmax(grid))
+    levels = MaxNLocator(10, steps=[1, 2, 2.5, 5, 10]).tick_values(np.nanmin(grid), np.nanmax(grid))
     greys = LinearSegmentedColormap.from_list("greys", ["#a8a8a8", "#ffffff"])
     ax.contourf(advances, lash, grid, levels=levels, cmap=greys)
-    lines = ax.contour(advances, lash, grid, levels=levels, colors=GREY, linewidths=0.5)
+    lines = ax.contour(advances, lash, grid, levels=levels, colors=GREY, linewidths=0.6)
+    free = levels
     if limit:
-        red = ax.contour(advances, lash, grid, levels=[limit["value"]], colors=RED, linewidths=1.8)
-        below = [min(levels[0], limit["value"]) - 1.0, limit["value"]]
-        ax.contourf(advances, lash, grid, levels=below, colors="none", hatches=["///"])
-        del red
-    ax.clabel(lines, fontsize=7, fmt="%g")
+        least = limit["value"]
+        below = [min(levels[0], least) - 1.0, least]
+        hatch = ax.contourf(advances, lash, grid, levels=below, colors="none", hatches=["///"])
+        hatch.set_edgecolor("#606060")
+        hatch.set_linewidth(0.0)
+        ax.contour(advances, lash, grid, levels=[least], colors=RED, linewidths=1.8)
+        free = [level for level in levels if abs(level - least) > 0.3 * (levels[1] - levels[0])]
+    spots = [spot for level in free if (spot := _crossing(advances, lash, grid, level))]
+    for text in lines.clabel(levels=free, fontsize=7.5, fmt="%g", colors=INK, manual=spots) if spots else []:
+        text.set_bbox({"boxstyle": "square,pad=0.1", "facecolor": "white", "edgecolor": "none"})
+        text.set_rotation(0.0)
     ax.plot(0.0, side["lash"]["value"], clip_on=False, zorder=5, **_MARKS["intake"])
     ax.grid(False)
     ax.set_ylabel(f"lash at the valve, {unit}")
+
+
+def _crossing(advances: list[float], lash: list[float], grid: Any, level: float) -> tuple[float, float] | None:
+    """Where a line of the map may have its figure: on the row a quarter up, away from the point as set half way up."""
+    for row in (len(lash) // 4, len(lash) - 1 - len(lash) // 8):
+        for i in range(len(advances) - 1):
+            a, b = grid[row, i] - level, grid[row, i + 1] - level
+            if a * b < 0.0:
+                at = advances[i] + (advances[i + 1] - advances[i]) * a / (a - b)
+                edge = 0.06 * (advances[-1] - advances[0])
+                if advances[0] + edge < at < advances[-1] - edge:
+                    return float(at), lash[row]
+    return None
 
 
 def _curve(ax: Any, side: dict[str, Any], limit: dict[str, Any] | None, unit: str, scale: float) -> None:
