@@ -28,7 +28,7 @@ def _radius(crank_deg: Any) -> Any:
 def valve_timing(sheet: Sheet) -> Plot:
     """When both valves are open, as a path of two turns round a degree wheel, from firing top dead centre on."""
     valves = valves_of(sheet)
-    with styled(5.6, 6.2) as figure:
+    with styled(5.4, 5.8) as figure:
         ax: Any = figure.subplots(subplot_kw={"projection": "polar"})
         _wheel(ax)
         handles = [_band(ax, side) for side in valves["sides"]]

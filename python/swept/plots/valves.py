@@ -133,7 +133,7 @@ def spring_force(sheet: Sheet) -> Plot:
     unit = "lbf" if sheet.data["display"] == "inch" else "N"
     scale = convert(1.0, "N", unit)
     top = 1.1 * scale * max(max(p["available_n"], p["needed_n"]) for s in sides for p in s["springs"])
-    with styled(3.5 * len(sides) if len(sides) > 1 else 4.6, 3.7) as figure:
+    with styled(3.5 * len(sides) if len(sides) > 1 else 4.6, 3.5) as figure:
         axes: Any = figure.subplots(1, len(sides), squeeze=False, sharey=True)[0]
         for ax, side in zip(axes, sides, strict=True):
             lobe = [p["cam_deg"] for p in side["details"]["lobe"]]
@@ -193,7 +193,7 @@ def valve_clearance_map(sheet: Sheet) -> Plot:
             "the document gives too little for valve-to-piston clearance: head_diameter, height and the deck"
         )
     unit, scale = _length(sheet)
-    with styled(3.5 * len(sides) if len(sides) > 1 else 4.6, 3.7) as figure:
+    with styled(3.5 * len(sides) if len(sides) > 1 else 4.6, 3.5) as figure:
         axes: Any = figure.subplots(1, len(sides), squeeze=False)[0]
         handles: dict[str, Any] = {}
         for ax, side in zip(axes, sides, strict=True):
