@@ -158,6 +158,20 @@ def test_without_overlap_the_events_at_the_top_change_sides(sheets: dict[str, sw
     assert "overlap: both open" not in legend(timing)
 
 
+@pytest.mark.parametrize(("opens", "closes"), [(-3.0, -9.0), (2.0, 12.0), (5.0, -9.0), (-40.0, 35.0), (-12.0, -2.0)])
+def test_labels_at_the_top_stand_in_the_order_of_their_events(
+    sheets: dict[str, swept.Sheet], opens: float, closes: float
+) -> None:
+    sheet = changed(sheets["vee_six"], 0, opens_deg=opens)
+    sheet = changed(changed(sheet, 1, closes_deg=closes), overlap_deg=closes - opens)
+    for plot in (plots.valve_timing(sheet), plots.valve_lift(sheet)):
+        apart(plot)
+        place = dict(zip(seen(plot.axes[0]), (b.x0 for b in boxes(plot)), strict=False))
+        (left,) = (x for text, x in place.items() if text.startswith("intake opens"))
+        (right,) = (x for text, x in place.items() if text.startswith("exhaust closes"))
+        assert (left < right) == (opens < closes)
+
+
 @pytest.mark.parametrize(
     ("name", "unit", "factor", "speed"),
     [("inline_four", "N", 1.0, "7200 rpm"), ("vee_six", "lbf", 1.0 / 4.4482216152605, "6400 rpm")],
@@ -219,6 +233,12 @@ def test_the_contour_of_the_limit_is_where_the_advance_limits_are(sheets: dict[s
         )
     unit = sheet.find("valve_lift")[0].raw["value"]["unit"]
     assert plot.get_suptitle().endswith(f", {unit}") and plot.axes[0].get_ylabel() == f"lash at the valve, {unit}"
+
+
+def test_a_line_of_the_map_under_that_of_the_limit_has_no_figure_of_its_own(sheets: dict[str, swept.Sheet]) -> None:
+    intake, exhaust = (seen(ax) for ax in plots.valve_clearance_map(sheets["inline_four"]).axes)
+    assert "2" not in intake and {"1.75", "2.25"} <= set(intake)  # at least 2 mm
+    assert "2.5" not in exhaust and {"2.25", "2.75"} <= set(exhaust)  # at least 2.5 mm
 
 
 def test_a_map_without_lash_is_a_curve_and_without_limit_has_no_contour(sheets: dict[str, swept.Sheet]) -> None:
