@@ -119,7 +119,9 @@ assert_type(sheet.findings, list[swept.Finding])
 assert_type(sheet.to_json(), str)
 assert_type(sheet.findings[0].value, Any)
 assert_type(sheet.table(), swept.tables.Table)
+assert_type(sheet.valves, dict[str, Any] | None)
 assert_type(swept.plots.walls(sheet, 1), swept.plots.Plot)
+assert_type(swept.plots.valve_timing(sheet), swept.plots.Plot)
 assert_type(swept.report.html(sheet), str)
 
 swept.Cylinder(bore=86.0, stroke="86 mm", rod_length="143 mm")  # type: ignore[arg-type]

@@ -144,7 +144,7 @@ impl Chain {
 
     fn table_row(&self, fit: &TableFit) -> TableRow {
         let fine = self.unit(&What::IntakeValveToPiston.term());
-        let printed = |length: Length| Printed::new(fine, length.si());
+        let printed = |length: Length| Printed::difference(fine, length.si());
         TableRow {
             nose_deg: degrees(fit.nose.on_cam()),
             rms: printed(fit.rms),

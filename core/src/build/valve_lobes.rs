@@ -45,7 +45,7 @@ pub(super) fn lobe(doc: &Lobe, field: &str, r: &Readings) -> Result<(LiftCurve, 
             )?;
             return LiftCurve::polynomial(&doc.exponents, lift, half)
                 .map(|curve| (curve, None))
-                .map_err(|e| r.place(e, &name("exponents")));
+                .map_err(|e| lobe_error(e, field, "exponents", r));
         }
         "table" => return table(doc, field, r),
         other => {
@@ -90,7 +90,13 @@ fn flanks(doc: &Lobe, programme: Programme, field: &str, r: &Readings) -> Result
     };
     let lift = needed(&doc.lift, &name("lift"), r)?;
     LiftCurve::of_flanks(lift, flank(opening, "opening")?, flank(closing, "closing")?, dwell)
-        .map_err(placed("lift"))
+        .map_err(|e| lobe_error(e, field, "lift", r))
+}
+
+/// A lobe that is too long is so by its flanks, whichever entry else the error of a curve stands at.
+fn lobe_error(error: Error, field: &str, otherwise: &str, r: &Readings) -> Error {
+    let long = error.field().is_some_and(|f| f.ends_with("length of the lobe"));
+    r.place(error, &format!("{field}.{}", if long { "opening" } else { otherwise }))
 }
 
 /// A table of lifts, as read or smoothed by its standard deviation.
