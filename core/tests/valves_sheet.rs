@@ -205,7 +205,7 @@ fn slips_of_the_valves_section_are_refused_in_their_place() {
         (swap("lift = \"10 mm\"", "lift = \"-10 mm\""), "valves.intake.lobe.lift", ErrorKind::OutOfRange),
         (
             swap("opening = \"70 deg\"", "opening = \"200 deg\""),
-            "valves.intake.lobe.lift",
+            "valves.intake.lobe.opening",
             ErrorKind::OutOfRange,
         ),
         (
