@@ -1001,7 +1001,7 @@ class PistonToValve:
         self,
         motion: ValveMotion,
         *,
-        along: _MeasuredAlong = "cylinder axis",
+        along: _MeasuredAlong = "stem",
         per_turn: int = 3600,
         every_angle: bool = False,
     ) -> LeastClearance: ...
@@ -1010,7 +1010,7 @@ class PistonToValve:
         motion: ValveMotion,
         *,
         crank_advances: _Several,
-        along: _MeasuredAlong = "cylinder axis",
+        along: _MeasuredAlong = "stem",
         per_turn: int = 3600,
     ) -> list[LeastClearance]: ...
     def advance_limits(
@@ -1020,11 +1020,11 @@ class PistonToValve:
         needed: _Given,
         crank_low: _Given,
         crank_high: _Given,
-        along: _MeasuredAlong = "cylinder axis",
+        along: _MeasuredAlong = "stem",
         per_turn: int = 3600,
     ) -> AdvanceLimits: ...
     def pocket_depth(
-        self, motion: ValveMotion, *, needed: _Given, along: _MeasuredAlong = "cylinder axis", per_turn: int = 3600
+        self, motion: ValveMotion, *, needed: _Given, along: _MeasuredAlong = "stem", per_turn: int = 3600
     ) -> _Quantity: ...
     def least_pocket_wall(self, motion: ValveMotion, *, per_turn: int = 3600) -> LeastWall | None: ...
     def least_bore_wall(self, motion: ValveMotion, *, per_turn: int = 3600) -> LeastWall | None: ...

@@ -178,6 +178,7 @@ def _valve_train(sheet: Sheet) -> Iterator[str]:
         ground = f"; {over}{'' if over == 'as ground' else ', against ' + row['ground'] + ' as ground'}" if over else ""
         yield f"{row['kind']}: opens {row['opens']}, {centre}, closes {row['closes']}, lasts {row['duration']}{ground}"
         yield from (text for text in (least_text(side), advance_text(sheet, side)) if text)
+        yield from (f"! {remark}" for remark in side["details"]["remarks"])
 
 
 def _holes(drilling: dict[str, Any] | None) -> Iterator[str]:

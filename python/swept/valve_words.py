@@ -128,7 +128,8 @@ def advance_text(sheet: Sheet, side: dict[str, Any]) -> str | None:
     ]
     broken = "" if side["advance_unbroken"] else ", but not at every setting between"
     least, greatest = side["advance_limits_deg"]
-    so = "" if least <= 0.0 <= greatest else "; as installed it does not"
+    looked = first <= 0.0 <= last
+    so = "" if least <= 0.0 <= greatest or not looked else "; as installed it does not"
     return f"{who} from {ends[0]} to {ends[1]}, crank degrees from as installed{broken}{so}"
 
 

@@ -273,7 +273,7 @@ impl PyPistonToValve {
 
     /// The least clearance over a turn of the crank about overlap top dead centre, measured along the "cylinder axis" or the "stem", in ``per_turn`` equal
     /// steps; computed at every angle or, with the same result, only where it can be.
-    #[pyo3(signature = (motion, *, along = "cylinder axis", per_turn = 3600, every_angle = false))]
+    #[pyo3(signature = (motion, *, along = "stem", per_turn = 3600, every_angle = false))]
     fn least(
         &self,
         py: Python<'_>,
@@ -289,7 +289,7 @@ impl PyPistonToValve {
     }
 
     /// The least clearance with the cam advanced by each of several crank angles; negative ones retard it.
-    #[pyo3(signature = (motion, *, crank_advances, along = "cylinder axis", per_turn = 3600))]
+    #[pyo3(signature = (motion, *, crank_advances, along = "stem", per_turn = 3600))]
     fn least_at_advances(
         &self,
         py: Python<'_>,
@@ -304,7 +304,7 @@ impl PyPistonToValve {
     }
 
     /// The least and the greatest advance, crank angles from ``crank_low`` to ``crank_high``, at which the clearance is what is needed or more.
-    #[pyo3(signature = (motion, *, needed, crank_low, crank_high, along = "cylinder axis", per_turn = 3600))]
+    #[pyo3(signature = (motion, *, needed, crank_low, crank_high, along = "stem", per_turn = 3600))]
     #[allow(clippy::too_many_arguments)] // Python's keywords
     fn advance_limits(
         &self,
@@ -322,7 +322,7 @@ impl PyPistonToValve {
     }
 
     /// How deep the pocket must be at its centre for a clearance; all else of the pocket stays.
-    #[pyo3(signature = (motion, *, needed, along = "cylinder axis", per_turn = 3600))]
+    #[pyo3(signature = (motion, *, needed, along = "stem", per_turn = 3600))]
     fn pocket_depth<'py>(
         &self,
         py: Python<'py>,

@@ -68,6 +68,17 @@ pub(super) fn pocket(p: &Pocket, field: &str, doc: &Document, r: &mut Readings) 
     })
 }
 
+/// The entries that a seat needs and are not there.
+pub(super) fn seat_lacks(v: &Valve) -> Vec<&'static str> {
+    let all = [
+        ("seat_width", v.seat_width.is_some()),
+        ("seat_angle", v.seat_angle.is_some()),
+        ("throat_diameter", v.throat_diameter.is_some()),
+        ("stem_diameter", v.stem_diameter.is_some()),
+    ];
+    all.into_iter().filter(|(_, there)| !there).map(|(name, _)| name).collect()
+}
+
 pub(super) fn seat(v: &Valve, field: &str, r: &mut Readings) -> Result<Option<SeatKeys>> {
     let mut of =
         |n: &str, text: &Option<Text>| r.maybe::<Length>(&format!("{field}.{n}"), text, Allowed::Positive);

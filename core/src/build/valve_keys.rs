@@ -4,7 +4,7 @@ use super::document::Document;
 use super::figures::missing;
 use super::readings::{Allowed, Key, Point, Readings};
 use super::valve_drive::DriveKeys;
-use super::valve_heads::{HeadKeys, PocketKeys, SeatKeys, head, pocket, seat};
+use super::valve_heads::{HeadKeys, PocketKeys, SeatKeys, head, pocket, seat, seat_lacks};
 use super::valve_lobes;
 use super::valve_profile::{ProfileKeys, profile};
 use super::valve_sections::{Valve, Valves};
@@ -51,6 +51,8 @@ pub(super) struct ValveKeys {
     head: Option<HeadKeys>,
     pub(super) pocket: Option<PocketKeys>,
     pub(super) seat: Option<SeatKeys>,
+    /// What a seat lacks.
+    seat_lacks: Vec<&'static str>,
     pub(super) retainer: Maybe<Length>,
     pub(super) springs: Vec<SpringKeys>,
     pub(super) moving: Option<MovingKeys>,
@@ -171,13 +173,18 @@ impl ValveKeys {
             head: head(v, &field, r)?,
             pocket: v.pocket.as_ref().map(|p| pocket(p, &field, doc, r)).transpose()?,
             seat: seat(v, &field, r)?,
+            seat_lacks: seat_lacks(v),
             retainer: r.maybe(&name("retainer_to_seal"), &v.retainer_to_seal, Allowed::Any)?,
             springs: springs(v, &field, r)?,
             moving: v.moving.as_ref().map(|m| MovingKeys::read(m, &name("moving"), r)).transpose()?,
             profile: profile(&v.lobe, &name("lobe"), r)?,
         };
         let values = r.values.clone();
-        keys.at_rest(&Point::new(r, &values)).map_err(|e| r.place(e, &field))?;
+        let part = |e: Error| {
+            let own = format!("{field}{}", Self::field_of(&e));
+            r.place(e, &own)
+        };
+        keys.at_rest(&Point::new(r, &values)).map_err(part)?;
         Ok(keys)
     }
 
@@ -188,7 +195,22 @@ impl ValveKeys {
         if let Some(profile) = self.profile {
             profile.least_radius(&self.curve, at)?;
         }
-        Ok(())
+        self.valve_head(at)?;
+        self.poppet(at)?;
+        self.springs.iter().try_for_each(|s| s.stress(Length::from_si(0.0), at).map(|_| ()))
+    }
+
+    /// The key that an error of a part is about.
+    fn field_of(error: &Error) -> &'static str {
+        match error.field() {
+            Some("stem angle") => ".tilt",
+            Some("head diameter" | "valve head diameter") => ".head_diameter",
+            Some("seat width") => ".seat_width",
+            Some("seat angle") => ".seat_angle",
+            Some("port diameter") => ".throat_diameter",
+            Some("stem diameter") => ".stem_diameter",
+            _ => "",
+        }
     }
 
     /// The figures that the clearance to the piston needs and are not there; empty where all are.
@@ -309,6 +331,26 @@ impl ValveKeys {
     pub(super) fn control(&self, moving: &MovingKeys, at: &Point<'_>) -> Result<SpringControl> {
         let ratio = Ratio::from_si(self.train(at)?.derivatives(Length::from_si(0.0))?.first);
         SpringControl::new(set(&self.springs, at)?, moving.effective(&self.springs, ratio, at)?)
+    }
+
+    /// Whether a lash is written that only states of temperatures use.
+    pub(super) fn has_hot_lash(&self) -> bool {
+        self.hot_lash.is_some()
+    }
+
+    /// Whether the head is known but not how its stem leans.
+    pub(super) fn lacks_tilt(&self) -> bool {
+        self.head.is_some_and(|h| h.tilt.is_none())
+    }
+
+    /// The entries that seat and throat need and are not there.
+    pub(super) fn needs_for_seat(&self) -> Vec<String> {
+        let name = |n: &str| format!("valves.{}.{n}", self.kind.name());
+        let mut needs: Vec<String> = self.seat_lacks.iter().map(|n| name(n)).collect();
+        if self.head.is_none() {
+            needs.push(name("head_diameter"));
+        }
+        needs
     }
 
     pub(super) fn head_diameter(&self) -> Maybe<Length> {

@@ -15,6 +15,7 @@ use crate::valvetrain::breathing::{mach_index, mean_gas_speed, speed_of_sound_in
 use crate::valvetrain::pocket::{CrankGrid, ValvePair};
 use crate::valvetrain::spring::harmonic_frequency_ratio;
 use crate::valvetrain::timing::{CamTiming, ValveKind};
+use core::f64::consts::PI;
 use std::sync::Arc;
 
 const FIELD: &str = "valves";
@@ -121,7 +122,13 @@ impl Chain {
             self.add(What::CoilBindMargin, place(), FIELD, cuts(), move |at| {
                 Ok(spring.coil_bind_margin(valve.greatest_lift(at)?, at).si())
             });
-            if spring.has_coils() {
+            if !spring.has_coils() {
+                let field = format!("valves.{}.springs[{}]", v.kind.name(), i + 1);
+                self.lacks(
+                    What::SpringShearStress,
+                    &format!("{field}: wire_diameter, mean_diameter and active_coils"),
+                );
+            } else {
                 let valve = v.clone();
                 self.add(What::SpringShearStress, place(), FIELD, cuts(), move |at| {
                     Ok(spring.stress(valve.greatest_lift(at)?, at)?.map_or(f64::NAN, Dimensioned::si))
@@ -259,11 +266,17 @@ impl Chain {
             let (Some(first), Some(second)) = (intake.valve_head(at)?, exhaust.valve_head(at)?) else {
                 return Ok(f64::NAN);
             };
-            let pair = ValvePair::new(first, second, turned)?;
             let (a, b) = (intake.motion(at)?, exhaust.motion(at)?);
-            let seated = || Ok(pair.distance(Length::from_si(0.0), Length::from_si(0.0))?.at_least);
-            let least = pair.least(CrankGrid::new(360)?, &a, &b)?;
-            Ok(least.map_or_else(seated, |l| Ok(l.least.at_least))?.si())
+            let apart = |second| -> Result<Length> {
+                let pair = ValvePair::new(first, second, turned)?;
+                let seated = || Ok(pair.distance(Length::from_si(0.0), Length::from_si(0.0))?.at_least);
+                pair.least(CrankGrid::new(360)?, &a, &b)?.map_or_else(seated, |l| Ok(l.least.at_least))
+            };
+            let given = apart(second)?;
+            // Where a cylinder has two of a kind, the other stands mirrored.
+            let mirrored = intake.count.max(exhaust.count) > 1;
+            let least = if mirrored { given.min(apart(second.mirrored())?) } else { given };
+            Ok(least.si())
         });
     }
 
@@ -271,9 +284,11 @@ impl Chain {
     fn add_breathing(&mut self, keys: &Arc<ValveTrainKeys>) {
         self.add_trapped_ratio(keys);
         let (Some(speed), Some(_)) = (self.keys.speed, keys.intake().seat) else {
-            let needs =
-                "engine.speed, valves.intake.seat_width, seat_angle, throat_diameter and stem_diameter";
-            return self.lacks(What::IntakeGasSpeed, needs);
+            let mut needs = keys.intake().needs_for_seat();
+            if self.keys.speed.is_none() {
+                needs.push("engine.speed".into());
+            }
+            return self.lacks(What::IntakeGasSpeed, &needs.join(", "));
         };
         let Some(c) = self.keys.cylinders.first().copied() else { return };
         let k = keys.clone();
@@ -305,9 +320,12 @@ impl Chain {
             let (k, place) = (keys.clone(), Place::nth(PlaceKind::Cylinder, i));
             let cuts = for_ratio(&self.keys.cylinders, &c);
             self.add(What::TrappedCompressionRatio, place, FIELD, cuts, move |at| {
-                let closing = k.timing(at)?.intake().events().closing;
+                let cylinder = c.cylinder(at)?;
+                // A wheel counts from half a turn after top dead centre; with an offset pin the piston is lowest a little aside.
+                let lowest = cylinder.bottom_dead_centre() - cylinder.top_dead_centre();
+                let closing = k.timing(at)?.intake().events().closing + Angle::from_si(PI) - lowest;
                 let clearance = c.clearance_volume(volumes, at)?.total()?;
-                Ok(trapped_compression_ratio(&c.cylinder(at)?, clearance, closing)?.si())
+                Ok(trapped_compression_ratio(&cylinder, clearance, closing)?.si())
             });
         }
         let term = What::TrappedCompressionRatio.term().term;
