@@ -31,7 +31,7 @@ pub enum Error {
         value: String,
     },
     /// A unit of another dimension than the one needed.
-    #[error("\"{value}\" is a {found}; a {expected} is needed, such as \"{example}\"")]
+    #[error("\"{value}\" is {}; {} is needed, such as \"{example}\"", one(found.name()), one(expected.name()))]
     WrongDimension {
         /// The text as it was written.
         value: String,
@@ -43,7 +43,7 @@ pub enum Error {
         example: &'static str,
     },
     /// A number without its unit.
-    #[error("\"{value}\" has no unit; write a {expected}, such as \"{example}\"")]
+    #[error("\"{value}\" has no unit; write {}, such as \"{example}\"", one(expected))]
     MissingUnit {
         /// The text as it was written.
         value: String,
@@ -111,7 +111,7 @@ pub enum Error {
         reason: String,
     },
     /// An error at a known place of a build document.
-    #[error("{}{field}: {source}", line.map(|l| format!("line {l}, ")).unwrap_or_default())]
+    #[error("{}{field}{}", line.map(|l| format!("line {l}, ")).unwrap_or_default(), there(field, source))]
     Document {
         /// The line, counted from 1.
         line: Option<usize>,
@@ -120,6 +120,21 @@ pub enum Error {
         /// What is wrong there.
         source: Box<Error>,
     },
+}
+
+/// A word with its article.
+pub(crate) fn one(word: &str) -> String {
+    let vowel = word.starts_with(['a', 'e', 'i', 'o', 'u']);
+    format!("{} {word}", if vowel { "an" } else { "a" })
+}
+
+/// What is wrong at a field, which is not named twice.
+fn there(field: &str, source: &Error) -> String {
+    let text = source.to_string();
+    match text.strip_prefix(field) {
+        Some(rest) if rest.starts_with([':', ' ']) => rest.to_owned(),
+        _ => format!(": {text}"),
+    }
 }
 
 /// The kind of an [`Error`], with a code that never changes once released.

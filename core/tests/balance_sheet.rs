@@ -183,11 +183,6 @@ fn weights_and_sections_that_do_not_add_up_are_refused_in_their_place() {
             "balance.sites[1].greatest_depth",
             ErrorKind::OutOfRange,
         ),
-        (
-            swap("permissible = \"100 g mm\"", "permissible = \"10 g mm\""),
-            "balance.readings",
-            ErrorKind::OutOfRange,
-        ),
         (whole(&HOLE.replace("right", "rihgt")), "balance.drilled[1].cheek", ErrorKind::OutOfRange),
         (swap("second_plane = \"50 mm\"\n", ""), "balance.readings", ErrorKind::MissingKey),
         (swap("permissible = \"100 g mm\"\n", ""), "balance.sites", ErrorKind::MissingKey),
@@ -213,6 +208,39 @@ fn weights_and_sections_that_do_not_add_up_are_refused_in_their_place() {
         ),
         (swap("radius = \"75 mm\"", "radius = \"-75 mm\""), "balance.sites[1].radius", ErrorKind::OutOfRange),
         (whole(&format!("{HOLE}{HOLE}")), "balance.drilled[2]", ErrorKind::UnknownKey),
+        (
+            whole(&HOLE.replace("radius = \"75 mm\"", "radius = \"750 mm\"")),
+            "balance.drilled",
+            ErrorKind::OutOfRange,
+        ),
+        (whole(&HOLE.replace("40 mm", "-40 mm")), "balance.drilled", ErrorKind::OutOfRange),
+        (whole(&HOLE.replace("180 deg", "20 deg")), "balance.drilled", ErrorKind::OutOfRange),
+        (
+            whole("[limits]\nresidual_unbalance = { upper = \"900 g mm\" }\n"),
+            "limits.residual_unbalance",
+            ErrorKind::UnknownKey,
+        ),
+        (
+            swap(
+                "permissible = \"100 g mm\"",
+                "permissible = \"100 g mm\"\nfirst_bearing = \"-70 mm\"\nsecond_bearing = \"70 mm\"\ncentre_of_mass = \"0 mm\"",
+            ),
+            "balance.first_bearing",
+            ErrorKind::UnknownKey,
+        ),
+        (
+            swap(
+                "unbalance = \"29680 g mm\"",
+                "inner_radius = \"90 mm\"\nouter_radius = \"80 mm\"\nincluded_angle = \"90 deg\"\nthickness = \"20 mm\"\nmetal = \"steel\"",
+            ),
+            "balance.counterweights[1].inner_radius",
+            ErrorKind::OutOfRange,
+        ),
+        (
+            swap("least_depth = \"4 mm\"", "axial = true\nwidth = \"31 mm\"\nleast_depth = \"4 mm\""),
+            "balance.sites[1].greatest_depth",
+            ErrorKind::OutOfRange,
+        ),
     ];
     for (text, field, kind) in cases {
         let error = refused(&text);
@@ -296,4 +324,18 @@ fn sites_without_readings_and_shares_at_their_bounds_are_told() {
     let limited = sheet(&format!("{TWIN}{graded}{WEIGHTS}"));
     let source = find(&limited, "residual_unbalance").limits.as_ref().unwrap().whose.clone();
     assert!(source.contains("G 16") && source.contains("within 30 and 70 %"), "{source}");
+}
+
+#[test]
+fn a_reading_too_uncertain_for_a_plan_keeps_the_sheet() {
+    let text = format!("{TWIN}{MACHINE}{WEIGHTS}{SITES}")
+        .replace("permissible = \"100 g mm\"", "permissible = \"10 g mm\"");
+    let s = sheet(&text);
+    let drilling = s.balance.as_ref().unwrap().drilling.as_ref().unwrap();
+    let told = drilling.shortfall.as_ref().unwrap();
+    assert!(!drilling.inside && drilling.steps.is_empty());
+    assert!(told.contains("too uncertain") && told.contains("16.5 g mm of a limit of 10.0 g mm"), "{told}");
+    // The design is near nothing: the reading is what they differ by.
+    let apart = s.balance.as_ref().unwrap().planes[0].difference.as_ref().unwrap().si;
+    assert!((apart - 800e-6).abs() < 1e-9, "{apart}");
 }

@@ -171,6 +171,77 @@ fn a_smoothed_table_and_a_wheel_tell_what_they_lost() {
     assert!(drive < -1.0 && drive > -1.3, "{drive}");
 }
 
+/// The piston stands where the wheel says, whatever the pin offset does to bottom dead centre.
+#[test]
+fn the_trapped_ratio_takes_the_wheel_s_angle_from_top_dead_centre() {
+    let s = sheet(
+        &SINGLE.replace("crown_volume = \"5 cm3\"", "crown_volume = \"5 cm3\", pin_offset = \"10 mm\""),
+    );
+    // Cranks of equal radius and rod, offset d: the pin's height at an angle of the throw from the axis, top at -asin(d / (l + r)).
+    let (r, l, d) = (0.04f64, 0.13f64, 0.01f64);
+    let height = |phi: f64| r * phi.cos() + (l * l - (r * phi.sin() + d).powi(2)).sqrt();
+    let top = -(d / (l + r)).asin();
+    let closing = (of(&s, "intake_closing").to_degrees() + 180.0).to_radians();
+    let below = height(top) - height(top + closing);
+    let area = core::f64::consts::PI / 4.0 * 0.1f64.powi(2);
+    near(of(&s, "trapped_compression_ratio"), 1.0 + area * below / of(&s, "clearance_volume"), 1e-12);
+}
+
+#[test]
+fn what_does_not_fit_together_is_told() {
+    let remarks = |text: &str| {
+        let s = sheet(text);
+        s.valves.unwrap().sides.iter().flat_map(|v| v.details.remarks.clone()).collect::<Vec<_>>().join("; ")
+    };
+    let wheel = |opening: &str, lift: &str| {
+        SINGLE.replacen(
+            "centreline = \"110 deg +/- 1 deg\"",
+            &format!(
+                "wheel = {{ lifts = [\"{lift}\"], openings = [\"{opening}\"], closings = [\"42 deg\"] }}"
+            ),
+            1,
+        )
+    };
+    // 2 x 111.3 deg at 1 mm by the closed form.
+    assert!(!remarks(&wheel("1 deg", "1 mm")).contains("wheel"));
+    assert!(remarks(&wheel("-20 deg", "1 mm")).contains("another lobe, lash or rocker"));
+    assert!(remarks(&wheel("1 deg", "11 mm")).contains("never lifts so far"));
+    let told = remarks(&SINGLE.replacen("height = \"0 mm\"", "height = \"0 mm\"\nhot_lash = \"0.1 mm\"", 1));
+    assert!(told.contains("hot_lash is for states") && told.contains("no tilt is written"), "{told}");
+    assert!(
+        remarks(&SINGLE.replace("opening = \"70 deg\"", "opening = \"150 deg\""))
+            .contains("angles of a lobe are of the cam")
+    );
+}
+
+/// The wheel's zero is taken off, and its uncertainty is in the centreline.
+#[test]
+fn the_wheel_s_zero_moves_the_centreline() {
+    let with = |zero: &str| {
+        let wheel = format!(
+            "wheel = {{ lifts = [\"1 mm\"], openings = [\"1 deg\"], closings = [\"42 deg\"]{zero} }}"
+        );
+        sheet(&SINGLE.replacen("centreline = \"110 deg +/- 1 deg\"", &wheel, 1))
+    };
+    let plain = of(&with(""), "intake_centreline").to_degrees();
+    near(plain, 110.5, 1e-9);
+    let zeroed = with(", zero = \"2 deg +/- 0.5 deg\"");
+    near(of(&zeroed, "intake_centreline").to_degrees(), plain - 2.0, 1e-9);
+    let u = find(&zeroed, "intake_centreline", None).expanded_uncertainty.as_ref().unwrap().si.to_degrees();
+    near(u, 0.5, 1e-9);
+    let stop = with(", stop_before = \"-38 deg\", stop_after = \"42 deg\"");
+    near(of(&stop, "intake_centreline").to_degrees(), plain - 2.0, 1e-9);
+}
+
+/// Of two exhaust valves the nearer counts, whichever side the document puts the one it names.
+#[test]
+fn of_two_valves_the_nearer_counts() {
+    let near_by = FOUR;
+    let far = FOUR.replace("sideways = \"-16.8 mm\"", "sideways = \"16.8 mm\"");
+    assert_ne!(near_by, far);
+    near(of(&sheet(near_by), "valve_to_valve"), of(&sheet(&far), "valve_to_valve"), 1e-12);
+}
+
 #[test]
 fn a_limit_on_a_wall_that_the_valve_never_comes_to_holds() {
     let s = sheet(&format!("{SINGLE}[limits]\nvalve_to_pocket_wall = {{ lower = \"1 mm\" }}\n"));
@@ -205,7 +276,7 @@ fn slips_of_the_valves_section_are_refused_in_their_place() {
         (swap("lift = \"10 mm\"", "lift = \"-10 mm\""), "valves.intake.lobe.lift", ErrorKind::OutOfRange),
         (
             swap("opening = \"70 deg\"", "opening = \"200 deg\""),
-            "valves.intake.lobe.lift",
+            "valves.intake.lobe.opening",
             ErrorKind::OutOfRange,
         ),
         (
@@ -271,6 +342,24 @@ fn slips_of_the_valves_section_are_refused_in_their_place() {
                 "turned = \"0 deg\"\ndrive = { chain_pitch = \"8 mm\", crank_teeth = 20, cam_teeth = 41, centre_distance = \"300 mm\" }",
             ),
             "valves.drive.cam_teeth",
+            ErrorKind::OutOfRange,
+        ),
+        (
+            swap(
+                "centreline = \"110 deg +/- 1 deg\"",
+                "wheel = { lifts = [\"1 mm\"], openings = [\"1 deg +/- 1 deg\"], closings = [\"42 deg\"] }",
+            ),
+            "valves.intake.wheel.closings[1]",
+            ErrorKind::MissingKey,
+        ),
+        (
+            swap("height = \"0 mm\"", "height = \"0 mm\"\ntilt = \"95 deg\""),
+            "valves.intake.tilt",
+            ErrorKind::OutOfRange,
+        ),
+        (
+            swap("head_diameter = \"40 mm\"", "head_diameter = \"0 mm\""),
+            "valves.intake.head_diameter",
             ErrorKind::OutOfRange,
         ),
     ];

@@ -116,7 +116,7 @@ def _print(sheet: Sheet, *, written: list[Path]) -> None:
             console.print(Text(clean(f"{finding.term}, {finding.where}: no cut; {finding.no_cut}")))
     console.print(Text(counts_text(sheet.data["counts"]), style="bold"))
     console.print()
-    for caution in sheet.data["cautions"]:
+    for caution in [*sheet.data["cautions"], *(sheet.valves or {"cautions": []})["cautions"]]:
         console.print(Text(f"! {caution}"))
     for path in written:
         console.print(Text(clean(f"wrote {path}")), soft_wrap=True)
@@ -158,10 +158,27 @@ def _choices(sheet: Sheet) -> Iterator[str]:
             yield f"spread of {f['term']}: {spreads} ({proof})"
         if sheet.matching["note"]:
             yield f"matching: the limits cannot be kept: {sheet.matching['note']}"
+    yield from _valve_train(sheet)
     yield from _holes((sheet.data.get("balance") or {}).get("drilling"))
     for f in sheet.filings:
         if f["file"]["si"] > 0:
             yield f"{f['term']}, {f['where']}: file off {f['file']['text']} to {f['to']['text']}"
+
+
+def _valve_train(sheet: Sheet) -> Iterator[str]:
+    """Events, least clearances to the piston, and what the setting of the cam may be, where there are valves."""
+    from swept.valve_words import advance_text, event_rows, least_text, overlap_text
+
+    if not sheet.valves:
+        return
+    yield f"VALVE TRAIN, events at {sheet.valves['checking_lift']['text']} of lift at the valve: {overlap_text(sheet)}"
+    for side, row in zip(sheet.valves["sides"], event_rows(sheet), strict=True):
+        centre = f"centreline {row['centreline']} {'after' if row['kind'] == 'intake' else 'before'} overlap TDC"
+        over = row["over_ground"]
+        ground = f"; {over}{'' if over == 'as ground' else ', against ' + row['ground'] + ' as ground'}" if over else ""
+        yield f"{row['kind']}: opens {row['opens']}, {centre}, closes {row['closes']}, lasts {row['duration']}{ground}"
+        yield from (text for text in (least_text(side), advance_text(sheet, side)) if text)
+        yield from (f"! {remark}" for remark in side["details"]["remarks"])
 
 
 def _holes(drilling: dict[str, Any] | None) -> Iterator[str]:

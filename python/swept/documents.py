@@ -329,6 +329,12 @@ class Sheet:
         """Figures over the drawing tolerances of their readings."""
         return tuple(self.data["stacks"])
 
+    @property
+    def valves(self) -> dict[str, Any] | None:
+        """The valve train over the crank angle, and what stands behind it; None where the document has none."""
+        valves: dict[str, Any] | None = self.data.get("valves")
+        return valves
+
     def table(self, what: str | None = None, state: str | None = None) -> Table:
         """One figure with uncertainty, limits and verdict a row for each place; or all figures, a column each."""
         return _of_one(self.find(what, state)) if what else _of_all(self.findings)

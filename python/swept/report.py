@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import partial
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -10,6 +11,7 @@ from markupsafe import Markup, escape
 
 from swept import plots
 from swept.documents import WORDS, Finding, Sheet, clean, counts_text, place_text
+from swept.valve_words import advance_text, event_rows, least_text, overlap_text
 
 GROUPS = {
     "layout": "Layout",
@@ -21,6 +23,7 @@ GROUPS = {
     "pistons": "Pistons",
     "rings": "Rings",
     "crank": "Crankshaft and rods, axial",
+    "valves": "Valve train",
     "balance": "Balance",
     "bolts": "Bolts",
     "fits": "Press fits, holes and shafts",
@@ -71,6 +74,7 @@ def _context(sheet: Sheet) -> dict[str, Any]:
         "balance": data.get("balance"),
         "force_plots": _force_plots(sheet),
         "plan_plots": _plan_plots(sheet),
+        "valves": _valves(sheet),
         "stacks": data.get("stacks", []),
         "stacks_plot": inline_svg(plots.contributors(sheet), "contributors") if data.get("stacks") else "",
         "spreads": [s for s in data["spreads"] if s.get("state") is None],
@@ -85,6 +89,7 @@ def _context(sheet: Sheet) -> dict[str, Any]:
         "percent": percent,
         "degrees": degrees,
         "is_nothing": is_nothing,
+        "area": partial(area, sheet),
     }
 
 
@@ -107,6 +112,37 @@ def _plan_plots(sheet: Sheet) -> list[Markup]:
         for i in range(0, len(cheeks), _CHEEKS):
             drawn.append((f"drill-map-{i // _CHEEKS + 1}", plots.drill_map(sheet, cheeks[i : i + _CHEEKS])))
     return [inline_svg(plot, name) for name, plot in drawn]
+
+
+def _valves(sheet: Sheet) -> dict[str, Any] | None:
+    """The valve train with its words and pictures, or None."""
+    if not sheet.valves:
+        return None
+    sides = sheet.valves["sides"]
+    # In this order two and two stand on a printed page.
+    drawn = [("valve-timing", plots.valve_timing(sheet))]
+    if any(s["springs"] for s in sides):
+        drawn.append(("spring-force", plots.spring_force(sheet)))
+    drawn.append(("valve-lift", plots.valve_lift(sheet)))
+    if any(s["map"] for s in sides):
+        drawn.append(("valve-clearance-map", plots.valve_clearance_map(sheet)))
+    drawn.append(("lobe-motion", plots.lobe_motion(sheet)))
+    return {
+        **sheet.valves,
+        "events": event_rows(sheet),
+        "nearest": [text for side in sides if (text := least_text(side))],
+        "advances": [text for side in sides if (text := advance_text(sheet, side))],
+        "overlap_text": overlap_text(sheet),
+        "plots": [inline_svg(plot, name) for name, plot in drawn],
+    }
+
+
+def area(sheet: Sheet, area_cm2: float) -> str:
+    """A throat's area in the units of the sheet."""
+    from swept._swept import convert
+
+    inch = sheet.data["display"] == "inch"
+    return f"{convert(area_cm2, 'cm2', 'in2'):.3f} in2" if inch else f"{area_cm2:.2f} cm2"
 
 
 def _to_file(filings: list[dict[str, Any]]) -> list[dict[str, Any]]:

@@ -36,7 +36,8 @@ compile() { # language, source, program, libraries
   esac
 }
 
-sources="$root/tests/c/hostile.c $root/tests/c/every.c $root/tests/c/clearances.c $root/tests/c/bolts.c $root/tests/c/balance.c $root/tests/c/correction.c $root/examples/c/motion.c $root/examples/c/sheet.c"
+tests="hostile every clearances bolts balance correction valvetrain valve_lobes followers valve_parts valve_springs valve_clearance"
+sources="$(printf "$root/tests/c/%s.c " $tests) $root/examples/c/motion.c $root/examples/c/sheet.c"
 for language in $languages; do
   for source in $sources; do
     program=$work/$(basename "$source" .c)
@@ -71,7 +72,7 @@ fi
 if command -v valgrind >/dev/null; then
   memcheck="valgrind --quiet --error-exitcode=1 --leak-check=full"
   for language in $languages; do
-    for test in hostile every clearances bolts balance correction; do
+    for test in $tests; do
       compile "$language" "$root/tests/c/$test.c" "$work/$test" "$shared"
       check $memcheck "$work/$test"
     done

@@ -91,6 +91,27 @@ holes = swept.plan_drilling(planes=[], sites=[])
 assert_type(holes.removed, pint.Quantity[Any] | None)
 assert_type(holes.shortfall, str | None)
 assert_type(swept.DRILL_CAUTIONS, tuple[str, ...])
+flank = swept.Flank("3-4-5", cam_length="60 deg")
+curve = swept.LiftCurve.of_flanks(lift="9 mm", opening=flank, cam_dwell=own.Quantity(2, "deg"))
+assert_type(curve.at(cam_angle="10 deg"), swept.Lift)
+assert_type(curve.at(cam_angle="10 deg").velocity, pint.Quantity[Any])
+assert_type(curve.extremes.greatest_velocity.cam_angle, pint.Quantity[Any])
+assert_type(swept.LiftCurve.interpolated(cam_angles=["1 deg"], lifts=["1 mm"]), swept.MeasuredLift)
+motion = swept.ValveMotion(curve, crank_centreline="106 deg", train=swept.Train.ratio(1.5))
+assert_type(motion.advanced(crank_angle="4 deg"), swept.ValveMotion)
+assert_type(swept.FlatFollower(base_radius="16 mm").check_curvature(curve), swept.Extreme)
+events = swept.ValveEvents("intake", crank_opening_before="12 deg", crank_closing_after="40 deg")
+assert_type(events.kind, Literal["intake", "exhaust"])
+assert_type(swept.ValveTiming.from_events(events, lift="1 mm"), swept.ValveTiming)
+head = swept.ValveHead(diameter="35 mm", margin="1.2 mm", tilt="14 deg", offset="-18 mm", height="4 mm")
+gap = swept.PistonToValve(cylinder=cylinder, valve=head, piston_to_head="1.1 mm")
+assert_type(gap.least(motion, along="stem").clearance, pint.Quantity[Any])
+assert_type(gap.least_bore_wall(motion), swept.LeastWall | None)
+assert_type(gap.clearances(crank_angle="0 deg", motion=motion), tuple[pint.Quantity[Any], pint.Quantity[Any]])
+spring = swept.ValveSpring(rate="40 N/mm", height="40 mm", load="300 N", solid_height="24 mm")
+springs = swept.SpringSet([swept.InstalledSpring(spring, height="40 mm")])
+assert_type(swept.SpringControl(springs, effective_mass="240 g").float_speed(curve), swept.FloatSpeed)
+assert_type(swept.mach_index(mean_gas_speed="60 m/s", flow_coefficient=0.36, speed_of_sound="340 m/s"), float)
 assert_type(swept.read_build("build.toml"), swept.Build)
 sheet = swept.read_build("build.toml").sheet()
 assert_type(sheet, swept.Sheet)
@@ -98,7 +119,9 @@ assert_type(sheet.findings, list[swept.Finding])
 assert_type(sheet.to_json(), str)
 assert_type(sheet.findings[0].value, Any)
 assert_type(sheet.table(), swept.tables.Table)
+assert_type(sheet.valves, dict[str, Any] | None)
 assert_type(swept.plots.walls(sheet, 1), swept.plots.Plot)
+assert_type(swept.plots.valve_timing(sheet), swept.plots.Plot)
 assert_type(swept.report.html(sheet), str)
 
 swept.Cylinder(bore=86.0, stroke="86 mm", rod_length="143 mm")  # type: ignore[arg-type]
@@ -110,3 +133,8 @@ shells.upper = (1,)  # type: ignore[misc]
 swept.UnbalanceVector(amount=150.0, heavy_at="0 deg")  # type: ignore[arg-type]
 swept.correct_by_trials(baseline=[], runs=[], phase="behind")  # type: ignore[arg-type]
 bolt + "150 g mm"  # type: ignore[operator]
+curve.at(crank_angle="10 deg")  # type: ignore[call-arg]
+curve.at("10 deg")  # type: ignore[call-arg]
+motion.at(cam_angle="10 deg")  # type: ignore[call-arg]
+swept.Flank("cubic", cam_length="60 deg")  # type: ignore[arg-type]
+swept.ValveTiming.symmetrical(crank_centreline=106, crank_duration="240 deg", lift="1 mm")  # type: ignore[arg-type]

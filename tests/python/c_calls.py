@@ -6,12 +6,8 @@ import ctypes
 import math
 from typing import Any
 
-# Numbers, texts and lists by the names that C gives them without the unit.
-Inputs = dict[str, Any]
-
-
-class CCylinder(ctypes.Structure):
-    _fields_ = [(name, ctypes.c_double) for name in ("bore", "stroke", "rod_length", "pin_offset")]
+import c_valvetrain
+from c_kinds import CCylinder, Count, Inputs, List, Rows, Size, Text, Whole
 
 
 class CVolumes(ctypes.Structure):
@@ -97,31 +93,7 @@ class CPredicted(ctypes.Structure):
     _fields_ = [(name, ctypes.c_double) for name in ("amplitude", "phase", "standard_uncertainty")]
 
 
-class Whole(str):
-    """A whole number of 32 bits."""
-
-
-class Size(str):
-    """A whole number that counts."""
-
-
-class Rows(tuple[Any, ...]):
-    """A list of structs, each with its own entry of the lists and the numbers that all share; with their count."""
-
-
-class Text(str):
-    """A zero-terminated text."""
-
-
-class List(str):
-    """A list of numbers."""
-
-
-class Count(str):
-    """How many numbers a list has."""
-
-
-def trial_survey(given: Inputs) -> Any:
+def trial_survey(_: ctypes.CDLL, given: Inputs) -> Any:
     """All readings with phase lead; none of the weights stays on."""
 
     def polar(amounts: str, angles: str) -> Any:
@@ -219,7 +191,7 @@ C_ARGUMENTS: dict[str, tuple[Any, ...]] = {
     "shaking_force": (*ENGINE, Size("order")),
     "shaking_moment": (*ENGINE, Size("order"), "about"),
     "correct_by_trials": (trial_survey,),
-}
+} | c_valvetrain.C_ARGUMENTS
 
 # How C is told that an argument is absent, where not by NaN.
 ABSENT = {"parts_stiffness": math.inf}
@@ -243,12 +215,14 @@ C_OUTPUTS: dict[str, tuple[Any, ...]] = {
     "shaking_force": (CHarmonic,),
     "shaking_moment": (CHarmonic,),
     "correct_by_trials": (("weights", CCorrectionWeight), ("predicted", CPredicted), "condition"),
-}
+} | c_valvetrain.C_OUTPUTS
 
 
-def c_argument(argument: Any, given: Inputs) -> Any:
-    if argument is None or argument is trial_survey:
-        return argument and argument(given)
+def c_argument(argument: Any, given: Inputs, library: ctypes.CDLL) -> Any:
+    if argument is None:
+        return None
+    if callable(argument) and not isinstance(argument, type):
+        return argument(library, given)
     if isinstance(argument, int):
         return ctypes.c_size_t(argument)
     if isinstance(argument, Size):
@@ -285,7 +259,7 @@ def in_c(library: ctypes.CDLL, function: str, given: Inputs, output: str) -> flo
     outs = C_OUTPUTS.get(function, ("",))
     room = max((len(values) for values in given.values() if isinstance(values, list)), default=1)
     places = [c_place(out, room) for out in outs]
-    arguments = [c_argument(argument, given) for argument in C_ARGUMENTS[function]]
+    arguments = [c_argument(argument, given, library) for argument in C_ARGUMENTS[function]]
     status = getattr(library, f"swept_{function}")(*arguments, *map(ctypes.byref, places))
     assert status == 0, function
     found: dict[str, float] = {}
@@ -296,9 +270,12 @@ def in_c(library: ctypes.CDLL, function: str, given: Inputs, output: str) -> flo
             entry = place[int(given.get("plane", 0))]
             names = [name for name, _ in getattr(entry, "_fields_", ())]
             found |= {name: getattr(entry, name) for name in names} if names else {out[0]: entry}
+        elif out is ctypes.c_void_p:
+            library.swept_lift_curve_free(place)
         else:
             found |= {name: getattr(place, name) for name, _ in out._fields_}
-    return found[output]
+    # Of a greatest or a least, the value.
+    return getattr(found[output], "value", found[output])
 
 
 def c_convert(library: ctypes.CDLL, value: float, to: str, base: str) -> float:

@@ -18,6 +18,7 @@ def test_the_python_of_the_readme_runs(monkeypatch: pytest.MonkeyPatch, capsys: 
         exec(compile(block, "README.md", "exec"), {})
     shown = capsys.readouterr().out
     assert "1313.35" in shown  # 746.6 g round, half of 1133.5 g up and down
+    assert "intake opens 13.94 deg before TDC" in shown
     assert "left" in shown and "12.000 mm" in shown
 
 

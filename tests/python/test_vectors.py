@@ -17,6 +17,7 @@ from typing import Any
 import pint
 import pytest
 from c_calls import Inputs, c_convert, in_c
+from valvetrain_vectors import VALVETRAIN
 
 import swept
 
@@ -311,6 +312,7 @@ PYTHON: dict[str, Callable[[Inputs], Any]] = {
     "shaking_force": lambda i: shaking(i, moment=False),
     "shaking_moment": lambda i: shaking(i, moment=True),
     "correct_by_trials": correction,
+    **VALVETRAIN,
 }
 
 # pint's units of the metric display as swept writes them, with the SI unit they convert from.
@@ -325,6 +327,9 @@ WRITTEN = {
     "newton": ("N", "N"),
     "meter * newton": ("N m", "N m"),
     "kelvin": ("K", "K"),
+    "newton / millimeter": ("N/mm", "N/m"),
+    "hertz": ("Hz", "Hz"),
+    "revolutions_per_minute": ("rpm", "rad/s"),
     "gram": ("g", "kg"),
     "gram * millimeter": ("g mm", "kg m"),
     "micrometer / kelvin / meter": ("um/m/K", "m/m/K"),

@@ -101,7 +101,7 @@ impl Vector {
             "shaking_force" => v.harmonic(&v.shaking()?.force(v.si("order") as usize)?),
             "shaking_moment" => v.harmonic(&v.shaking()?.moment(v.si("order") as usize, v.q("about")?)?),
             "correct_by_trials" => v.corrected()?,
-            _ => return Ok(None),
+            _ => return self.run_valvetrain(),
         }))
     }
 }

@@ -5,6 +5,8 @@
 
 mod balance;
 mod clearances;
+mod valve_parts;
+mod valvetrain;
 
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;

@@ -4,13 +4,16 @@
  *   Every call that can fail returns a swept_status; SWEPT_OK is 0. Inputs stand first, outputs last.
  *   Outputs are written only on success. Null pointers are refused with SWEPT_NULL_POINTER.
  *   All numbers are doubles in SI base units, the unit in the name: _m, _m2, _m3, _rad, _rad_s, _pa, _n, _n_m (torque),
- *   _n_per_m (stiffness), _k, _per_k, _kg, _kg_m (unbalance), _kg_m2, _kg_m3 (density); a ratio has none. The result of a
+ *   _n_per_m (stiffness), _hz, _k, _per_k, _kg, _kg_m (unbalance), _kg_m2, _kg_m3 (density); a ratio has none. The result of a
  *   call is in SI too, its unit in the comment. NaN and infinity are refused, save where a comment says what one means: NaN a limit
- *   that is not set. NaN is written only where a comment says so: an angle that there is not.
- *   Crank angles are from true top dead centre, positive in running direction. A clearance is positive as a gap, a dish is
- *   positive, a deck clearance is positive with the piston below the deck.
+ *   that is not set. NaN is written only where a comment says so: a figure that there is not; infinity likewise: the
+ *   radius of a straight line.
+ *   Crank angles are from true top dead centre, positive in running direction; of the valve train from overlap top dead centre.
+ *   Cam angles, half the crank's, are from the nose of the lobe; velocity, acceleration and jerk of a lift are by the cam angle:
+ *   _m_per_rad, _m_per_rad2, _m_per_rad3.
+ *   A clearance is positive as a gap, a dish is positive, a deck clearance is positive with the piston below the deck.
  *   Enums cross as integers; their constants stand below. No text and no number makes a call crash.
- *   Text is UTF-8. What swept allocates is freed by swept_string_free.
+ *   Text is UTF-8. What swept allocates is freed by swept_string_free, a lift curve by swept_lift_curve_free.
  *   After a failure swept_last_error_message() says what was wrong, on the thread that failed, until it fails again;
  *   it is never null.
  *   Functions are safe to call from several threads at once.
@@ -32,6 +35,51 @@
 
 // A verdict: neither is proved.
 #define SWEPT_CANNOT_TELL 2
+
+// The narrowest place of an open valve: the frustum at right angles to the seat.
+#define SWEPT_STAGE_SEAT 0
+
+// The narrowest place: the frustum from the inner edge of the valve's face to the outer edge of the seat.
+#define SWEPT_STAGE_SEAT_EDGES 1
+
+// The narrowest place: the throat, the port less the stem.
+#define SWEPT_STAGE_THROAT 2
+
+// A motion programme: 10 x^3 - 15 x^4 + 6 x^5, no acceleration at the ends.
+#define SWEPT_POLYNOMIAL_345 0
+
+// A motion programme: 35 x^4 - 84 x^5 + 70 x^6 - 20 x^7, neither acceleration nor jerk at the ends.
+#define SWEPT_POLYNOMIAL_4567 1
+
+// A motion programme: x - sin(2 pi x) / (2 pi), no acceleration at the ends.
+#define SWEPT_CYCLOIDAL 2
+
+// A motion programme: (1 - cos(pi x)) / 2, the acceleration jumps at both ends.
+#define SWEPT_HARMONIC 3
+
+// An offset part: a stepped key between camshaft and sprocket, at the radius of the shaft.
+#define SWEPT_CAM_KEY 0
+
+// An offset part: an eccentric bush on the dowel between camshaft and sprocket, at the radius of the dowel's circle.
+#define SWEPT_CAM_BUSH 1
+
+// An offset part: a stepped key between crankshaft and sprocket, at the radius of the shaft.
+#define SWEPT_CRANK_KEY 2
+
+// Clearance along the cylinder axis: how far the piston may rise.
+#define SWEPT_ALONG_CYLINDER_AXIS 0
+
+// Clearance along the stem: how far the valve goes when pushed down until it touches.
+#define SWEPT_ALONG_STEM 1
+
+// Midpoints against the lift; the centreline is the midpoint at the mean of the lifts read.
+#define SWEPT_AGAINST_LIFT 0
+
+// Midpoints against the lift, the line continued to the lift of the nose.
+#define SWEPT_AGAINST_LIFT_TO_NOSE 1
+
+// Midpoints against half the duration, the line continued to no duration, which is the nose.
+#define SWEPT_AGAINST_HALF_DURATION 2
 
 // What a call came to. The values never change once released.
 enum swept_status
@@ -79,6 +127,10 @@ typedef enum swept_status swept_status;
 typedef int32_t swept_status;
 #endif // __STDC_VERSION__ >= 202311L
 #endif // __cplusplus
+
+// Lift over a turn of the cam: one lobe, zero outside it, with its nose at the cam angle zero. Opaque; made by swept_lift_curve_of_flanks() and the calls
+// beside it, read by any number of threads at once, freed by swept_lift_curve_free().
+struct swept_lift_curve;
 
 // A bolt preloaded in a joint.
 struct swept_bolted_joint {
@@ -543,6 +595,607 @@ struct swept_rotor_unbalance {
   double couple_kg_m2;
   // Where the plane at the greater position is heavy; the other is heavy opposite; rad.
   double couple_heavy_at_rad;
+};
+
+// A poppet valve on its conical seat, and the throat behind it.
+struct swept_poppet_valve {
+  // Head diameter, at the outer edge of the seat face, m.
+  double head_diameter_m;
+  // Seat width, measured radially, below half the head diameter, m.
+  double seat_width_m;
+  // Seat angle from the plane of the head, from 0 to below pi/2, rad.
+  double seat_angle_rad;
+  // Port diameter, at most the head's, m.
+  double port_diameter_m;
+  // Stem diameter, below the port's, m.
+  double stem_diameter_m;
+};
+
+// Figures of a poppet valve that no lift changes.
+struct swept_poppet_figures {
+  // Mean seat diameter: head diameter - seat width, m.
+  double mean_seat_diameter_m;
+  // Throat area: pi/4 (port^2 - stem^2), m2.
+  double throat_area_m2;
+  // The lift at which the plain curtain of the head diameter is as large as the throat, m.
+  double lift_for_curtain_m;
+  // The lift up to which the narrowest frustum stands at right angles to the seat, m; NaN for a flat seat, where it always does.
+  double end_of_seat_stage_m;
+  // The lift from which the throat is the narrowest place: more lift opens nothing more, m.
+  double lift_for_throat_m;
+};
+
+// A spring as the bench shows it.
+struct swept_valve_spring {
+  // Rate, N/m.
+  double rate_n_per_m;
+  // Height of one reading, m.
+  double height_m;
+  // Load of that reading, N.
+  double load_n;
+  // Height with all coils touching, at most the height of the reading, m.
+  double solid_height_m;
+};
+
+// A spring at its installed height.
+struct swept_installed_spring {
+  // The spring.
+  struct swept_valve_spring spring;
+  // Its height with the valve seated, from solid to free, m.
+  double installed_height_m;
+};
+
+// The springs of one valve, and the mass that they hold to its cam.
+struct swept_spring_control {
+  // The springs.
+  const struct swept_installed_spring *springs;
+  // How many, at least one.
+  size_t count;
+  // Effective mass at the valve, such as swept_train_effective_mass() gives, kg.
+  double effective_mass_kg;
+};
+
+// Lift at one angle of the cam, with its derivatives by the cam angle in radians.
+struct swept_lift {
+  // Lift, zero on the base circle, m.
+  double lift_m;
+  // First derivative, m for each radian of the cam.
+  double velocity_m_per_rad;
+  // Second derivative, m for each radian squared.
+  double acceleration_m_per_rad2;
+  // Third derivative, m for each radian cubed.
+  double jerk_m_per_rad3;
+};
+
+// Forces at the valve at one angle and speed.
+struct swept_spring_forces {
+  // What the springs push, N.
+  double available_n;
+  // What it takes to keep the parts on the cam; zero where the cam itself pushes; N.
+  double needed_n;
+  // What is left between cam and follower, brought to the valve; below zero they part; N.
+  double contact_n;
+  // Available less needed, N.
+  double margin_n;
+};
+
+// A rocker arm in place, valve seated, lifter on the base circle, without lash. In its plane x goes from the pivot to the valve, y along the valve's axis
+// away from the seat, with the tip plane of the seated stem at y = 0; it turns clockwise to open.
+struct swept_rocker {
+  // From the pivot to the centre of the pad's arc or of the roller, m.
+  double tip_arm_m;
+  // Radius of the pad or of the roller, zero or more, m.
+  double tip_radius_m;
+  // From the pivot to the centre of the pushrod's cup, m.
+  double cup_arm_m;
+  // The angle of the rocker itself from the tip's arm over the top to the cup's arm, between 0 and 2 pi, rad.
+  double included_rad;
+  // The stem's axis from the pivot, m.
+  double stem_m;
+  // Height of the pivot above the tip plane of the seated stem, m.
+  double height_m;
+  // The pushrod's lower end beside the pivot; below zero: away from the valve; m.
+  double lifter_x_m;
+  // The pushrod's lower end above the tip plane; below zero: below it; m.
+  double lifter_y_m;
+  // How far the lifter's axis leans from the valve's, towards the valve as it rises, rad.
+  double lifter_lean_rad;
+};
+
+// From the lifter to the valve: one ratio at every lift, or a rocker of real geometry.
+struct swept_train {
+  // Ratio of valve to lifter, above zero; 1 where the lifter moves the valve itself; does not count over a rocker.
+  double ratio;
+  // The rocker, or null for the ratio.
+  const struct swept_rocker *rocker;
+};
+
+// A lobe with what carries its lift to the valve.
+struct swept_valve_train {
+  // The lift of the lobe.
+  const struct swept_lift_curve *curve;
+  // From the lifter to the valve.
+  struct swept_train train;
+  // Lash at the valve, m.
+  double lash_m;
+};
+
+// The speed at which the valve leaves the cam.
+struct swept_float {
+  // Speed of the crank, rad/s.
+  double crank_rad_s;
+  // Where on the cam it happens first, from the nose, rad.
+  double angle_rad;
+  // Spring force there, equal to the force needed, N.
+  double force_n;
+};
+
+// Where the springs have least left at a speed.
+struct swept_spring_margin {
+  // Where on the cam, from the nose, rad.
+  double angle_rad;
+  // The forces there.
+  struct swept_spring_forces forces;
+};
+
+// Where a flat follower touches its cam at one angle. The surface's point is that of the cam as it stands with the nose under the follower: x across,
+// positive on the flank that opens, y towards the nose.
+struct swept_flat_contact {
+  // Radius of curvature of the cam's surface, base circle + lift + acceleration; below zero the surface cannot be made; m.
+  double radius_of_curvature_m;
+  // The contact from the follower's axis, positive on the side whose surface rises, m.
+  double contact_m;
+  // The surface's point across, m.
+  double x_m;
+  // The surface's point towards the nose, m.
+  double y_m;
+};
+
+// A greatest or least value and where it stands.
+struct swept_extreme {
+  // Cam angle from the nose, rad.
+  double angle_rad;
+  // The value: a length, or one for each radian (or radian squared) of the cam, m.
+  double value_m;
+};
+
+// How far the contact wanders over a flat face.
+struct swept_contact_range {
+  // Farthest to the side whose surface rises, from the follower's axis: on the opening flank.
+  struct swept_extreme opening;
+  // Farthest to the other side, below zero: on the closing flank.
+  struct swept_extreme closing;
+};
+
+// A valve's head and where it sits. The frame of one valve: z along the cylinder axis, up from the head's face plane; across it in the plane of the stem's
+// tilt, positive to the side the head moves to when it opens; sideways square to both.
+struct swept_valve_head {
+  // Diameter of the head, m.
+  double diameter_m;
+  // Height of the rim above the lower face, m.
+  double margin_m;
+  // Angle of the stem to the cylinder axis, from 0 to below pi/2, rad.
+  double tilt_rad;
+  // Centre of the lower face from the bore axis when seated, in the plane of the tilt, m.
+  double offset_m;
+  // The same, square to that plane, m.
+  double sideways_m;
+  // Centre of the lower face above the head's face plane when seated (positive: recessed), m.
+  double height_m;
+};
+
+// A valve pocket in the crown, as a cutter leaves it: a flat floor and a wall square to it.
+struct swept_crown_pocket {
+  // Its centre in the crown plane from the bore axis, in the plane of the valve's tilt, m.
+  double offset_m;
+  // The same, square to that plane, m.
+  double sideways_m;
+  // Diameter, that of the cutter, m.
+  double diameter_m;
+  // Depth below its centre in the crown plane, along the cylinder axis, m.
+  double depth_m;
+  // Angle of the floor to the crown plane, positive where it rises to the side the head moves to: the stem's tilt where the pocket was cut along the stem;
+  // rad.
+  double floor_angle_rad;
+};
+
+// What brings the piston nearer to the head when running than the bare parts say; each zero or more.
+struct swept_piston_allowances {
+  // Stretch of the rod at speed, m.
+  double rod_stretch_m;
+  // Clearance taken up in bearings and pin, with rock of the piston, m.
+  double bearing_and_rock_m;
+  // Growth with heat, m.
+  double thermal_m;
+};
+
+// One valve above one piston.
+struct swept_piston_to_valve {
+  // The cylinder.
+  struct swept_cylinder cylinder;
+  // The valve's head, smaller than the bore.
+  struct swept_valve_head head;
+  // Piston-to-head distance at top dead centre, deck clearance + compressed gasket; below zero where the crown stands above the head's face plane; m.
+  double piston_to_head_m;
+  // The pocket, within the bore; null for none.
+  const struct swept_crown_pocket *pocket;
+  // The allowances.
+  struct swept_piston_allowances allowances;
+};
+
+// Clearances of a valve at one place of the piston and one lift; below zero where the parts would meet.
+struct swept_valve_clearances {
+  // To the piston along the cylinder axis: how far the piston may rise, m.
+  double axial_m;
+  // To the piston along the stem: how far the valve goes when pushed down until it touches, m.
+  double along_stem_m;
+  // From the rim to the pocket's wall, square to it; NaN while the rim is above the crown plane or without a pocket; m.
+  double pocket_wall_m;
+  // From the rim to the bore, square to the cylinder axis, m.
+  double bore_wall_m;
+};
+
+// Two valves above one bore.
+struct swept_valve_pair {
+  // One head.
+  struct swept_valve_head first;
+  // The other head.
+  struct swept_valve_head second;
+  // By how much the second's plane of tilt is turned about the bore axis from the first's: pi with the stems in a V that opens upward, zero with both
+  // leaning the same way; rad.
+  double turned_rad;
+};
+
+// The distance between two heads.
+struct swept_head_distance_found {
+  // The distance between the nearest points found; zero where they meet; m.
+  double distance_m;
+  // What the distance is proved to be at least, m.
+  double at_least_m;
+};
+
+// The motion of one valve over the crank angle.
+struct swept_valve_motion {
+  // The lobe with what carries its lift to the valve.
+  struct swept_valve_train train;
+  // Crank angle of the nose from overlap top dead centre, rad.
+  double centreline_rad;
+};
+
+// The least distance between two heads while both valves are open.
+struct swept_least_head_distance_found {
+  // The distance between the nearest points found; zero where they meet; m.
+  double distance_m;
+  // What the distance there is proved to be at least, m.
+  double at_least_m;
+  // The first crank angle looked at that has it, from overlap top dead centre, rad.
+  double crank_rad;
+  // The lift of the first valve there, m.
+  double first_lift_m;
+  // The lift of the second valve there, m.
+  double second_lift_m;
+};
+
+// Greatest and least velocity and acceleration over a lobe, each with the first angle where it stands.
+struct swept_lift_extremes {
+  // On the opening flank.
+  struct swept_extreme greatest_velocity;
+  // The fastest closing, below zero.
+  struct swept_extreme least_velocity;
+  // Greatest acceleration.
+  struct swept_extreme greatest_acceleration;
+  // The greatest deceleration, below zero, where the spring must hold the valve train to the cam.
+  struct swept_extreme least_acceleration;
+};
+
+// One flank of a lobe: a motion programme over a length of the cam, perhaps on a ramp of constant velocity that takes up the lash.
+struct swept_flank {
+  // SWEPT_POLYNOMIAL_345, SWEPT_POLYNOMIAL_4567, SWEPT_CYCLOIDAL or SWEPT_HARMONIC.
+  int32_t programme;
+  // Length of the flank without the ramp, cam angle above zero, rad.
+  double length_rad;
+  // Lift at the upper end of the ramp, m; zero, with a length of zero, for a flank without a ramp.
+  double ramp_height_m;
+  // Length of the ramp, which comes on top of the flank's, cam angle, rad; zero for none.
+  double ramp_length_rad;
+};
+
+// How a curve stands to the table it was made from: the loss.
+struct swept_table_fit {
+  // Where the nose was found, as an angle of the table; the curve is counted from there; rad.
+  double nose_rad;
+  // Root mean square of readings less curve, m.
+  double rms_m;
+  // The reading farthest from the curve, reading less curve, m.
+  double largest_m;
+  // The angle of that reading, as in the table, rad.
+  double largest_at_rad;
+  // Greatest reading less the greatest lift of the curve: above zero where smoothing took the top off, below zero where the nose lies between
+  // readings; m.
+  double peak_lost_m;
+  // At how many angles the acceleration jumps because the smooth spline would not have kept the flank monotone; swept_lift_curve_kinks() gives them.
+  size_t kink_count;
+};
+
+// A chain or a belt straight from the crank to an overhead cam, tight on the side that the crank pulls.
+struct swept_chain_drive {
+  // Pitch radius of the crank sprocket, m.
+  double crank_radius_m;
+  // Pitch radius of the cam sprocket, m.
+  double cam_radius_m;
+  // Distance of the centres, above the sum of the radii, m.
+  double centre_distance_m;
+};
+
+// Derivatives of the valve's lift by the lifter's.
+struct swept_train_derivatives {
+  // The ratio.
+  double first;
+  // Second derivative, 1/m.
+  double second_per_m;
+  // Third derivative, 1/m2.
+  double third_per_m2;
+};
+
+// Where the tip touches the stem from seat to a lift; places are from the stem's axis, positive away from the pivot.
+struct swept_sweep {
+  // Valve seated, m.
+  double seated_m;
+  // At the lift, m.
+  double open_m;
+  // Nearest to the pivot, m.
+  double inner_m;
+  // Farthest from the pivot, m.
+  double outer_m;
+  // How wide the contact wanders, m.
+  double width_m;
+  // Middle of the sweep, m.
+  double middle_m;
+};
+
+// A follower with a roller that travels along a straight line.
+struct swept_roller_follower {
+  // Radius of the cam's base circle, m.
+  double base_radius_m;
+  // Radius of the roller, m.
+  double roller_radius_m;
+  // Offset of the travel from the axis of the cam, positive on the side whose surface rises, m.
+  double offset_m;
+};
+
+// Where a roller follower touches its cam at one angle; the surface's point is as in a flat contact.
+struct swept_roller_contact {
+  // Pressure angle, positive where the follower rises, rad.
+  double pressure_angle_rad;
+  // Radius of curvature of the pitch curve: positive where convex, negative where hollow, infinite where straight, m.
+  double pitch_radius_of_curvature_m;
+  // Radius of curvature of the cam's surface, that of the pitch curve less the roller's; from zero to minus the roller's radius: undercut; m.
+  double radius_of_curvature_m;
+  // The surface's point across, m.
+  double x_m;
+  // The surface's point towards the nose, m.
+  double y_m;
+};
+
+// A pressure angle and where it stands.
+struct swept_pressure_angle {
+  // Cam angle from the nose, rad.
+  double angle_rad;
+  // The pressure angle, positive where the follower rises, rad.
+  double value_rad;
+};
+
+// A search for the least clearance of one valve over a turn of the crank about overlap top dead centre.
+struct swept_clearance_search {
+  // Valve and piston.
+  struct swept_piston_to_valve gap;
+  // The lift.
+  struct swept_valve_motion motion;
+  // How many crank angles to look at, in equal steps: an even count from 72 to 36000; 0 for 3600.
+  uint32_t per_turn;
+  // SWEPT_ALONG_CYLINDER_AXIS or SWEPT_ALONG_STEM.
+  int32_t along;
+};
+
+// The least clearance of a valve to its piston and where it is.
+struct swept_least_clearance_found {
+  // The clearance; below zero where the parts would meet; m.
+  double clearance_m;
+  // The first crank angle looked at that has it, from overlap top dead centre, rad.
+  double crank_rad;
+  // The lift there, m.
+  double lift_m;
+  // How many clearances were computed to find it, bounds included.
+  size_t evaluations;
+};
+
+// Between which advances a valve keeps a clearance.
+struct swept_advance_range {
+  // The least advance that keeps it, crank angle (below zero: retard), rad.
+  double least_rad;
+  // The greatest advance that keeps it, rad.
+  double greatest_rad;
+  // 1 where every advance looked at between them keeps it too, else 0.
+  int32_t unbroken;
+};
+
+// The least clearance of the rim to a wall and where it is.
+struct swept_wall_clearance {
+  // The clearance; below zero where the parts would meet; m.
+  double clearance_m;
+  // The first crank angle looked at that has it, from overlap top dead centre, rad.
+  double crank_rad;
+  // The lift there, m.
+  double lift_m;
+};
+
+// Springs that act on one valve, nested or one alone.
+struct swept_spring_set {
+  // Sum of the rates, N/m.
+  double rate_n_per_m;
+  // Sum of the loads with the valve seated, N.
+  double seat_load_n;
+  // Lift at which the first of them binds, m.
+  double lift_to_bind_m;
+};
+
+// The events of one valve as the trade writes them, crank angles from the dead centre each lies near.
+struct swept_valve_events {
+  // 0: intake valve, 1: exhaust valve.
+  int32_t exhaust;
+  // Opening before top (intake) or bottom (exhaust) dead centre; below zero: after it; rad.
+  double opening_rad;
+  // Closing after bottom (intake) or top (exhaust) dead centre; below zero: before it; rad.
+  double closing_rad;
+};
+
+// When one lobe holds its valve open beyond a lift. Crank angles from overlap top dead centre, the one between exhaust and intake stroke.
+struct swept_valve_timing {
+  // Crank angle of the nose: above zero for an intake valve, below zero for an exhaust valve, rad.
+  double centreline_rad;
+  // Crank angle from the lift on the way up to the centreline, above zero; half the duration where both flanks are alike; rad.
+  double opening_flank_rad;
+  // Crank angle from the centreline to the lift on the way down, above zero, rad.
+  double closing_flank_rad;
+  // The lift at which the valve counts as open, m.
+  double lift_m;
+};
+
+// The intake and the exhaust lobe of one cylinder, at one lift.
+struct swept_cam_timing {
+  // The intake lobe.
+  struct swept_valve_timing intake;
+  // The exhaust lobe.
+  struct swept_valve_timing exhaust;
+};
+
+// What the timing of both lobes comes to.
+struct swept_cam_figures {
+  // Lobe separation, the angle of the cam (not the crank) between the noses, rad.
+  double separation_rad;
+  // Advance, crank angle by which both lobes are earlier than split evenly about overlap top dead centre, rad.
+  double advance_rad;
+  // Overlap, crank angle from the intake opening to the exhaust closing; below zero: none, and by how much; rad.
+  double overlap_rad;
+};
+
+// How much the parts of a valve train grow from cold to hot; below zero where one shrinks.
+struct swept_train_growths {
+  // Block, gasket and head, from the cam to the rocker's pivot: opens the lash by the ratio, m.
+  double engine_m;
+  // Lifter and pushrod together: closes the lash by the ratio, m.
+  double pushrod_m;
+  // Head, from the valve's seat to the rocker's pivot: opens the lash, m.
+  double head_m;
+  // Valve, from its seat to the stem tip: closes the lash, m.
+  double valve_m;
+};
+
+// What a degree wheel shows at top dead centre.
+struct swept_wheel_zero {
+  // What it shows, taken off every reading, rad.
+  double offset_rad;
+  // The standard uncertainty of that, common to all readings, rad.
+  double standard_uncertainty_rad;
+};
+
+// Degree-wheel readings of one lobe at rising lifts: crank angles from overlap top dead centre.
+struct swept_wheel_readings {
+  // How many lifts, at least one.
+  size_t count;
+  // The lifts, each above the one before, m.
+  const double *lifts_m;
+  // The reading where the valve passes each lift opening, rad.
+  const double *openings_rad;
+  // The reading where it passes each lift closing, rad.
+  const double *closings_rad;
+  // Standard uncertainty of every reading; zero where none is known, so that only the scatter tells; rad.
+  double uncertainty_rad;
+  // Of each reading at opening, above zero, rad; null, as the next, where all have the one above, which does not count otherwise.
+  const double *opening_uncertainties_rad;
+  // Of each reading at closing, above zero, rad; null where all have the one above.
+  const double *closing_uncertainties_rad;
+  // What the wheel shows at top dead centre.
+  struct swept_wheel_zero zero;
+  // SWEPT_AGAINST_LIFT, SWEPT_AGAINST_LIFT_TO_NOSE or SWEPT_AGAINST_HALF_DURATION.
+  int32_t against;
+  // The lift of the nose for SWEPT_AGAINST_LIFT_TO_NOSE, at least the highest lift read, m; does not count otherwise.
+  double nose_lift_m;
+};
+
+// Centreline and asymmetry.
+struct swept_wheel_fit {
+  // The centreline, crank angle from overlap top dead centre, rad.
+  double centreline_rad;
+  // Its standard uncertainty, that of the wheel's zero included, rad.
+  double centreline_uncertainty_rad;
+  // The slope of the midpoints: rad for each m against the lift; against half the duration (closing - opening flank) / (closing + opening flank); NaN
+  // from one lift only.
+  double asymmetry;
+  // Its standard uncertainty; NaN from one lift only.
+  double asymmetry_uncertainty;
+  // How many times larger than stated the scatter about the line is; NaN where none was stated, or with no more lifts than the line needs.
+  double scatter_ratio;
+  // The latest less the earliest midpoint, rad.
+  double midpoint_spread_rad;
+  // 1 where the uncertainties come from the scatter, which is larger than what was stated, else 0.
+  int32_t from_scatter;
+};
+
+// What the readings at one lift gave.
+struct swept_wheel_lift {
+  // The lift, m.
+  double lift_m;
+  // Midway between opening and closing, from overlap top dead centre, rad.
+  double midpoint_rad;
+  // Closing - opening as read, rad.
+  double duration_rad;
+  // Standard uncertainty of the duration, rad.
+  double duration_uncertainty_rad;
+  // Reading at opening less what the line says, rad.
+  double opening_residual_rad;
+  // Reading at closing less what the line says, rad.
+  double closing_residual_rad;
+};
+
+// A cylindrical helical compression spring of round wire.
+struct swept_helical_spring {
+  // Diameter of the wire, m.
+  double wire_m;
+  // Mean diameter of the coil, outside less wire, above the wire's, m.
+  double mean_diameter_m;
+  // Active coils.
+  double active_coils;
+  // Coils in all, at least the active ones; two more with squared and ground ends.
+  double total_coils;
+};
+
+// Figures of a helical spring.
+struct swept_helical_figures {
+  // Spring index: mean over wire diameter.
+  double index;
+  // Wahl's factor, for curvature and direct shear.
+  double wahl_factor;
+  // Bergstraesser's factor, for the same.
+  double bergstraesser_factor;
+  // Solid height with ground ends: wire diameter x coils in all, m.
+  double solid_height_m;
+};
+
+// The moving parts of one valve's train.
+struct swept_train_masses {
+  // Valve, kg.
+  double valve_kg;
+  // Retainer with locks, kg.
+  double retainer_and_locks_kg;
+  // All springs of the valve, kg.
+  double springs_kg;
+  // Rocker as a mass at its tip, such as swept_mass_at_tip() gives; zero without one; kg.
+  double rocker_kg;
+  // Lifter and pushrod together, kg.
+  double lifter_and_pushrod_kg;
+  // Ratio of valve to lifter.
+  double ratio;
 };
 
 // Wall thickness read at one angle around a bore.
@@ -1487,6 +2140,742 @@ swept_status swept_convert(double value, const char *from, const char *to, doubl
 swept_status swept_parse(const char *figure,
                          const char *unit,
                          double *out);
+
+// Curtain area, the plain figure, m2: pi x diameter x lift.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_curtain_area(double diameter_m, double lift_m, double *out);
+
+// The minimum flow area of a poppet valve at a lift, m2: the smallest of the frustum between the faces, the frustum between their edges, and the throat.
+// Pointers: `valve` is valid for a read and `out` for a write; null is refused.
+swept_status swept_poppet_minimum_area(const struct swept_poppet_valve *valve,
+                                       double lift_m,
+                                       double *out);
+
+// Which place of a poppet valve is the narrowest at a lift: SWEPT_STAGE_SEAT, SWEPT_STAGE_SEAT_EDGES or SWEPT_STAGE_THROAT.
+// Pointers: `valve` is valid for a read and `out` for a write; null is refused.
+swept_status swept_poppet_stage(const struct swept_poppet_valve *valve,
+                                double lift_m,
+                                int32_t *out);
+
+// Figures of a poppet valve that no lift changes.
+// Pointers: `valve` is valid for a read and `out` for a write; null is refused.
+swept_status swept_poppet_valve_figures(const struct swept_poppet_valve *valve,
+                                        struct swept_poppet_figures *out);
+
+// Mean gas speed through the valves, m/s: mean piston speed x piston area / valve area, the area of all valves of the kind together.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_mean_gas_speed(double mean_piston_speed_m_s,
+                                  double piston_area_m2,
+                                  double valve_area_m2,
+                                  double *out);
+
+// Mach index: mean gas speed through the nominal valve area (pi/4 x head diameter^2, of all intake valves) / (mean inlet flow coefficient, at most 1, x
+// speed of sound). Volumetric efficiency falls off above about 0.6.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_mach_index(double mean_gas_speed_m_s,
+                              double flow_coefficient,
+                              double speed_of_sound_m_s,
+                              double *out);
+
+// Speed of sound in dry air as an ideal gas, m/s.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_speed_of_sound_in_air(double temperature_k, double *out);
+
+// Volume of a runner that tapers straight from one area to another of the same shape, m3: length / 3 x (A + sqrt(A B) + B).
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_runner_volume(double length_m,
+                                 double entry_m2,
+                                 double exit_m2,
+                                 double *out);
+
+// The length of a runner between two areas that gives a volume, m.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_runner_length_for(double volume_m3,
+                                     double entry_m2,
+                                     double exit_m2,
+                                     double *out);
+
+// Volume trapped at the closing of the intake valve, a crank angle after bottom dead centre, m3: all that is above the piston then, the clearance volume
+// included.
+// Pointers: `cylinder` is valid for a read and `out` for a write; null is refused.
+swept_status swept_trapped_volume(const struct swept_cylinder *cylinder,
+                                  double clearance_m3,
+                                  double intake_closing_rad,
+                                  double *out);
+
+// Forces at a motion of the valve and a crank speed above zero. A lift beyond coil bind is out of range.
+// Pointers: `control` and `valve` are valid for a read, the springs for reads of their count, `out` for a write; null is refused.
+swept_status swept_spring_forces_at(const struct swept_spring_control *control,
+                                    const struct swept_lift *valve,
+                                    double crank_rad_s,
+                                    struct swept_spring_forces *out);
+
+// The speed at which the springs no longer hold the valve to the cam: the least over a turn. A kinematic estimate: bending, surge, friction and gas forces,
+// which bring float on earlier or later, are left out. A motion beyond coil bind, and one without deceleration, are out of range.
+// Pointers: `control` and `train` are valid for a read, the springs for reads of their count, the train's curve alive, its rocker null or valid for a read, `out`
+// valid for a write; null is refused.
+swept_status swept_float_speed(const struct swept_spring_control *control,
+                               const struct swept_valve_train *train,
+                               struct swept_float *out);
+
+// Where the springs have least left over a turn at a crank speed, with the valve seated too: spring force less force needed.
+// Pointers: As swept_float_speed().
+swept_status swept_least_spring_margin(const struct swept_spring_control *control,
+                                       const struct swept_valve_train *train,
+                                       double crank_rad_s,
+                                       struct swept_spring_margin *out);
+
+// Where a flat follower touches a cam of a base circle at a cam angle and its lift.
+// Pointers: `lift` is valid for a read and `out` for a write; null is refused.
+swept_status swept_flat_follower_at(double base_radius_m,
+                                    double angle_rad,
+                                    const struct swept_lift *lift,
+                                    struct swept_flat_contact *out);
+
+// The least radius of curvature of a cam under a flat follower over a turn; below zero the surface cannot be made.
+// Pointers: `curve` is alive and `out` valid for a write; null is refused.
+swept_status swept_flat_least_radius_of_curvature(double base_radius_m,
+                                                  const struct swept_lift_curve *curve,
+                                                  struct swept_extreme *out);
+
+// The base circle radius that gives a least radius of curvature under a flat follower, m; zero where any would do.
+// Pointers: `curve` is alive and `out` valid for a write; null is refused.
+swept_status swept_flat_base_radius_for(const struct swept_lift_curve *curve,
+                                        double radius_m,
+                                        double *out);
+
+// The least radius of curvature under a flat follower, held against what is allowed (zero or more): a cam undercut or curved too sharply is out of range,
+// with the place and the base circle radius that would do in the message.
+// Pointers: `curve` is alive and `out` valid for a write; null is refused.
+swept_status swept_flat_check_curvature(double base_radius_m,
+                                        const struct swept_lift_curve *curve,
+                                        double allowed_m,
+                                        struct swept_extreme *out);
+
+// How far the contact wanders over a flat face in a turn.
+// Pointers: `curve` is alive and `out` valid for a write; null is refused.
+swept_status swept_flat_face(double base_radius_m,
+                             const struct swept_lift_curve *curve,
+                             struct swept_contact_range *out);
+
+// The least width of a flat face that does not turn, and the least diameter of a round one centred on the follower's axis, with an allowance (zero or more)
+// for both edges together, m.
+// Pointers: `curve` is alive, `out_width_m` and `out_diameter_m` are valid for a write; null is refused.
+swept_status swept_flat_face_sizes(double base_radius_m,
+                                   const struct swept_lift_curve *curve,
+                                   double allowance_m,
+                                   double *out_width_m,
+                                   double *out_diameter_m);
+
+// All clearances at a crank angle from overlap top dead centre and a lift along the stem. Domes are not treated.
+// Pointers: `gap` is valid for a read, its pocket null or valid for a read, `out` valid for a write; null is refused.
+swept_status swept_valve_clearances_at(const struct swept_piston_to_valve *gap,
+                                       double crank_rad,
+                                       double lift_m,
+                                       struct swept_valve_clearances *out);
+
+// All clearances with the piston a distance below top dead centre, at a lift along the stem.
+// Pointers: As swept_valve_clearances_at().
+swept_status swept_valve_clearances_at_position(const struct swept_piston_to_valve *gap,
+                                                double piston_m,
+                                                double lift_m,
+                                                struct swept_valve_clearances *out);
+
+// The distance between the heads of two valves at two lifts of zero or more.
+// Pointers: `pair` is valid for a read and `out` for a write; null is refused.
+swept_status swept_head_distance(const struct swept_valve_pair *pair,
+                                 double first_lift_m,
+                                 double second_lift_m,
+                                 struct swept_head_distance_found *out);
+
+// The least distance between the heads over the crank angles at which both valves are open, `per_turn` of them as in a clearance search; all NaN where both
+// never are.
+// Pointers: `pair`, `first` and `second` are valid for a read, the curves of the motions alive, their rockers null or valid for a read, `out` valid for a write; null
+// is refused.
+swept_status swept_least_head_distance(const struct swept_valve_pair *pair,
+                                       const struct swept_valve_motion *first,
+                                       const struct swept_valve_motion *second,
+                                       uint32_t per_turn,
+                                       struct swept_least_head_distance_found *out);
+
+// Frees a curve; null is fine.
+// Pointers: `curve` is null or came from swept and was not freed yet; nothing uses it afterwards.
+void swept_lift_curve_free(struct swept_lift_curve *curve);
+
+// Lift with its derivatives at a cam angle from the nose, of any turn. Where a derivative jumps it is that of what follows.
+// Pointers: `curve` is alive and `out` valid for a write; null is refused.
+swept_status swept_lift_curve_at(const struct swept_lift_curve *curve,
+                                 double angle_rad,
+                                 struct swept_lift *out);
+
+// Greatest lift, m: that of the nose.
+// Pointers: `curve` is alive and `out` valid for a write; null is refused.
+swept_status swept_lift_curve_maximum(const struct swept_lift_curve *curve, double *out);
+
+// Where the opening flank has a lift, cam angle from the nose, rad: below zero, or zero at the nose. At zero lift it is where the lobe begins. A lift
+// below zero or above the nose's is out of range.
+// Pointers: `curve` is alive and `out` valid for a write; null is refused.
+swept_status swept_lift_curve_opening_at(const struct swept_lift_curve *curve,
+                                         double lift_m,
+                                         double *out);
+
+// Where the closing flank has a lift, cam angle from the nose, rad: above zero, or zero at the nose.
+// Pointers: `curve` is alive and `out` valid for a write; null is refused.
+swept_status swept_lift_curve_closing_at(const struct swept_lift_curve *curve,
+                                         double lift_m,
+                                         double *out);
+
+// For how long a lift is exceeded, as an angle of the cam, rad; twice that is the duration in crank degrees as the trade states it.
+// Pointers: `curve` is alive and `out` valid for a write; null is refused.
+swept_status swept_lift_curve_duration_at(const struct swept_lift_curve *curve,
+                                          double lift_m,
+                                          double *out);
+
+// Area under the curve, m rad: the lift integrated over the cam angle.
+// Pointers: `curve` is alive and `out` valid for a write; null is refused.
+swept_status swept_lift_curve_area(const struct swept_lift_curve *curve, double *out);
+
+// Greatest and least velocity and acceleration over the lobe. Where the acceleration jumps both its values count.
+// Pointers: `curve` is alive and `out` valid for a write; null is refused.
+swept_status swept_lift_curve_extremes(const struct swept_lift_curve *curve,
+                                       struct swept_lift_extremes *out);
+
+// The angles, as in its table, where the acceleration of a curve from a table jumps because the smooth spline would not have kept the flank monotone; none
+// of other curves. Written are the angles, rad, and how many they are. A `capacity` below the `kink_count` of its fit is a wrong length.
+// Pointers: `curve` is alive, `out_angles_rad` valid for writes of `capacity` numbers or null with a capacity of zero, `out_count` for a write; null is
+// refused.
+swept_status swept_lift_curve_kinks(const struct swept_lift_curve *curve,
+                                    double *out_angles_rad,
+                                    size_t capacity,
+                                    size_t *out_count);
+
+// A lobe of two flanks with a dwell (cam angle, zero for none) of constant lift between them; `lift_m` is the whole lift of the lobe, ramps included. The
+// nose is the middle of the dwell. A lift not above what the ramps raise, and a lobe longer than a turn of the cam, are out of range. Free the curve with
+// swept_lift_curve_free().
+// Pointers: `opening` and `closing` are valid for a read and `out` for a write; null is refused.
+swept_status swept_lift_curve_of_flanks(double lift_m,
+                                        const struct swept_flank *opening,
+                                        const struct swept_flank *closing,
+                                        double dwell_rad,
+                                        struct swept_lift_curve **out);
+
+// A symmetrical polynomial lobe, lift x (1 + c_p x^p + c_q x^q + ...) with x from 0 at the nose to 1 at the half length (cam angle): three to six exponents
+// that rise from 2 to 100 at most, such as 2, 6, 10, 14. The coefficients follow: with n exponents, lift and n - 1 derivatives vanish at the end. Free the
+// curve with swept_lift_curve_free().
+// Pointers: `exponents` is valid for reads of `count` bytes and `out` for a write; null is refused.
+swept_status swept_lift_curve_polynomial(const uint8_t *exponents,
+                                         size_t count,
+                                         double lift_m,
+                                         double half_length_rad,
+                                         struct swept_lift_curve **out);
+
+// The curve through the readings of a table: cam angles of any zero that rise, from base circle to base circle or over a whole turn, with 8 rows or more, 4
+// of them on the lobe. Between readings runs the cubic spline with continuous acceleration, kept monotone on both flanks; readings that stray from one hump
+// by more than 0.5 % of the greatest lift are out of range, with their row in the message. The curve's nose is at its angle zero. Free it with
+// swept_lift_curve_free().
+// Pointers: `angles_rad` and `lifts_m` are valid for reads of `count` numbers, `out` and `out_fit` for a write; null is refused.
+swept_status swept_lift_curve_interpolated(const double *angles_rad,
+                                           const double *lifts_m,
+                                           size_t count,
+                                           struct swept_lift_curve **out,
+                                           struct swept_table_fit *out_fit);
+
+// The curve of a table whose readings have a known standard deviation, m, smoothed by no more than that: smoothing lowers the peaks of lift and
+// acceleration, and `out_fit` says by how much it strays. Readings may stray from one hump by five standard deviations; a deviation above a tenth of the
+// greatest lift is out of range. Else as swept_lift_curve_interpolated().
+// Pointers: As swept_lift_curve_interpolated().
+swept_status swept_lift_curve_smoothed(const double *angles_rad,
+                                       const double *lifts_m,
+                                       size_t count,
+                                       double deviation_m,
+                                       struct swept_lift_curve **out,
+                                       struct swept_table_fit *out_fit);
+
+// The advance, crank angle, that an offset at a radius gives, rad. `part` is SWEPT_CAM_KEY, SWEPT_CAM_BUSH or SWEPT_CRANK_KEY; the offset is positive
+// where the driven part stands ahead in running direction, and at most the radius.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_offset_part_advance(int32_t part,
+                                       double offset_m,
+                                       double radius_m,
+                                       double *out);
+
+// The offset, m, that gives an advance, crank angle; an advance out of reach has no solution.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_offset_part_offset_for(int32_t part,
+                                          double advance_rad,
+                                          double radius_m,
+                                          double *out);
+
+// Pitch radius of a sprocket of 3 teeth or more, m: pitch / (2 sin(pi / teeth)).
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_sprocket_pitch_radius(double pitch_m, uint32_t teeth, double *out);
+
+// Length of the free tight span, the outer tangent of the pitch circles, m.
+// Pointers: `drive` is valid for a read and `out` for a write; null is refused.
+swept_status swept_chain_drive_tight_span(const struct swept_chain_drive *drive, double *out);
+
+// The advance, crank angle, that stretch of the tight span brings, rad; never above zero: the cam lags. An elongation below zero or longer than the
+// span is out of range.
+// Pointers: `drive` is valid for a read and `out` for a write; null is refused.
+swept_status swept_chain_drive_advance_from_stretch(const struct swept_chain_drive *drive,
+                                                    double elongation_m,
+                                                    double *out);
+
+// The advance, crank angle, that a change of the centre distance brings, rad: below zero for a milled head or deck (centres closer), above zero for a
+// thicker gasket.
+// Pointers: `drive` is valid for a read and `out` for a write; null is refused.
+swept_status swept_chain_drive_advance_from_centre_distance(const struct swept_chain_drive *drive,
+                                                            double change_m,
+                                                            double *out);
+
+// Length of the pushrod between the centres of its ends, without lash, m.
+// Pointers: `rocker` is valid for a read and `out` for a write; null is refused.
+swept_status swept_rocker_pushrod_length(const struct swept_rocker *rocker, double *out);
+
+// Angle of the tip's arm above the square to the valve's axis with the valve seated, rad.
+// Pointers: `rocker` is valid for a read and `out` for a write; null is refused.
+swept_status swept_rocker_tip_angle(const struct swept_rocker *rocker, double *out);
+
+// How far the rocker has turned the opening way at a lift of the lifter, rad. A lift below zero, or one that the rocker cannot follow, is out of range.
+// Pointers: `rocker` is valid for a read and `out` for a write; null is refused.
+swept_status swept_rocker_turned(const struct swept_rocker *rocker,
+                                 double lifter_m,
+                                 double *out);
+
+// Lift of the valve at a lift of the lifter, m.
+// Pointers: `rocker` is valid for a read and `out` for a write; null is refused.
+swept_status swept_rocker_valve_lift(const struct swept_rocker *rocker,
+                                     double lifter_m,
+                                     double *out);
+
+// Lift of the lifter that gives a lift of the valve, m.
+// Pointers: `rocker` is valid for a read and `out` for a write; null is refused.
+swept_status swept_rocker_lifter_lift(const struct swept_rocker *rocker,
+                                      double valve_m,
+                                      double *out);
+
+// The ratio of the rocker at a lift of the lifter, and the next two derivatives.
+// Pointers: `rocker` is valid for a read and `out` for a write; null is refused.
+swept_status swept_rocker_derivatives(const struct swept_rocker *rocker,
+                                      double lifter_m,
+                                      struct swept_train_derivatives *out);
+
+// Where the tip touches the stem at a lift of the valve: from the stem's axis, positive away from the pivot, m.
+// Pointers: `rocker` is valid for a read and `out` for a write; null is refused.
+swept_status swept_rocker_contact(const struct swept_rocker *rocker,
+                                  double valve_m,
+                                  double *out);
+
+// How far the contact wanders over the stem tip from seat to a lift of the valve.
+// Pointers: `rocker` is valid for a read and `out` for a write; null is refused.
+swept_status swept_rocker_sweep(const struct swept_rocker *rocker,
+                                double valve_m,
+                                struct swept_sweep *out);
+
+// The same with a pushrod of another length, its pivot set along its stud until the lash is gone: only `height_m` changes. Where no height takes the length
+// there is no solution.
+// Pointers: `rocker` is valid for a read and `out` for a write; null is refused.
+swept_status swept_rocker_with_pushrod(const struct swept_rocker *rocker,
+                                       double length_m,
+                                       struct swept_rocker *out);
+
+// The same with the pivot at the height, and so the pushrod of the length, at which the contact wanders least over the stem tip while the lifter rises by a
+// lift: only `height_m` changes, and swept_rocker_pushrod_length() gives the length.
+// Pointers: `rocker` is valid for a read and `out` for a write; null is refused.
+swept_status swept_rocker_least_sweep(const struct swept_rocker *rocker,
+                                      double lifter_m,
+                                      struct swept_rocker *out);
+
+// The same with the pivot at the height at which the middle of the sweep is on the stem's axis while the lifter rises by a lift; of two such heights that
+// whose pushrod is nearer to the present length. An arm that is too short to bring it there is out of range.
+// Pointers: `rocker` is valid for a read and `out` for a write; null is refused.
+swept_status swept_rocker_centred(const struct swept_rocker *rocker,
+                                  double lifter_m,
+                                  struct swept_rocker *out);
+
+// Where a roller follower touches its cam at a cam angle and its lift. The radii of curvature are infinite where the pitch curve is straight.
+// Pointers: `follower` and `lift` are valid for a read and `out` for a write; null is refused.
+swept_status swept_roller_follower_at(const struct swept_roller_follower *follower,
+                                      double angle_rad,
+                                      const struct swept_lift *lift,
+                                      struct swept_roller_contact *out);
+
+// The greatest pressure angle of a roller follower over a turn, whatever its sign.
+// Pointers: `follower` is valid for a read, `curve` alive, `out` valid for a write; null is refused.
+swept_status swept_roller_greatest_pressure_angle(const struct swept_roller_follower *follower,
+                                                  const struct swept_lift_curve *curve,
+                                                  struct swept_pressure_angle *out);
+
+// The greatest pressure angle, held against a limit between 0 and pi/2: beyond it is out of range, with the place and the base circle radius that would do
+// in the message.
+// Pointers: As swept_roller_greatest_pressure_angle().
+swept_status swept_roller_check_pressure_angle(const struct swept_roller_follower *follower,
+                                               const struct swept_lift_curve *curve,
+                                               double most_rad,
+                                               struct swept_pressure_angle *out);
+
+// The base circle radius that gives a greatest pressure angle between 0 and pi/2, with the same roller and offset, m; zero where any would do.
+// Pointers: As swept_roller_greatest_pressure_angle().
+swept_status swept_roller_base_radius_for_pressure_angle(const struct swept_roller_follower *follower,
+                                                         const struct swept_lift_curve *curve,
+                                                         double most_rad,
+                                                         double *out);
+
+// The least convex radius of curvature of the cam's surface under a roller follower over a turn; zero or below: undercut.
+// Pointers: As swept_roller_greatest_pressure_angle().
+swept_status swept_roller_least_radius_of_curvature(const struct swept_roller_follower *follower,
+                                                    const struct swept_lift_curve *curve,
+                                                    struct swept_extreme *out);
+
+// The least convex radius of curvature under a roller follower, held against what is allowed, as swept_flat_check_curvature(). Where no base circle is large
+// enough there is no solution.
+// Pointers: As swept_roller_greatest_pressure_angle().
+swept_status swept_roller_check_curvature(const struct swept_roller_follower *follower,
+                                          const struct swept_lift_curve *curve,
+                                          double allowed_m,
+                                          struct swept_extreme *out);
+
+// The base circle radius that gives a least convex radius of curvature, with the same roller and offset, m; zero (or what the offset asks for) where any
+// would do.
+// Pointers: As swept_roller_greatest_pressure_angle().
+swept_status swept_roller_base_radius_for_curvature(const struct swept_roller_follower *follower,
+                                                    const struct swept_lift_curve *curve,
+                                                    double radius_m,
+                                                    double *out);
+
+// The least hollow radius of the cam's surface under a roller follower, above zero: the greatest radius of a wheel that can grind the flank. Both NaN on a
+// cam convex all around.
+// Pointers: As swept_roller_greatest_pressure_angle().
+swept_status swept_roller_greatest_wheel_radius(const struct swept_roller_follower *follower,
+                                                const struct swept_lift_curve *curve,
+                                                struct swept_extreme *out);
+
+// The hollow of the flank as swept_roller_greatest_wheel_radius(), held against the radius of the grinding wheel: a wheel not below it is out of range.
+// Pointers: As swept_roller_greatest_pressure_angle().
+swept_status swept_roller_check_wheel(const struct swept_roller_follower *follower,
+                                      const struct swept_lift_curve *curve,
+                                      double wheel_radius_m,
+                                      struct swept_extreme *out);
+
+// The least clearance of a valve to its piston, computed only where it can be: the same as swept_least_clearance_every_angle(), sooner. A lift that falls
+// before its peak or rises after it is out of range.
+// A valve that meets a piston breaks both: measure the clearance in the engine, and turn it by hand, before it is started.
+// Pointers: `search` is valid for a read, its curve alive, its pocket and its rocker null or valid for a read, `out` valid for a write; null is refused.
+swept_status swept_least_clearance(const struct swept_clearance_search *search,
+                                   struct swept_least_clearance_found *out);
+
+// The least clearance of a valve to its piston, computed at every angle looked at.
+// Pointers: As swept_least_clearance().
+swept_status swept_least_clearance_every_angle(const struct swept_clearance_search *search,
+                                               struct swept_least_clearance_found *out);
+
+// The least clearance with the cam advanced by each of several crank angles; below zero: retarded.
+// Pointers: As swept_least_clearance(); `advances_rad` is valid for reads of `count` numbers and `out` for writes of as many results; null is refused.
+swept_status swept_clearance_at_advances(const struct swept_clearance_search *search,
+                                         const double *advances_rad,
+                                         size_t count,
+                                         struct swept_least_clearance_found *out);
+
+// The least and the greatest advance, crank angles from low to high and at most two turns apart, at which the clearance is what is needed or more. The range
+// is looked through at steps of at most one degree. Where no advance looked at keeps it there is no solution.
+// Pointers: As swept_least_clearance().
+swept_status swept_advance_limits(const struct swept_clearance_search *search,
+                                  double needed_m,
+                                  double low_rad,
+                                  double high_rad,
+                                  struct swept_advance_range *out);
+
+// How deep the pocket must be at its centre for a clearance, m; all else of it stays. Without a pocket a key is missing; where the head meets the crown
+// outside the pocket the clearance needed is out of range.
+// Pointers: As swept_least_clearance().
+swept_status swept_pocket_depth(const struct swept_clearance_search *search,
+                                double needed_m,
+                                double *out);
+
+// The least clearances of the rim over the angles looked at: to the wall of its pocket, all NaN without a pocket or where the rim never comes below the
+// crown plane, and to the bore.
+// Pointers: As swept_least_clearance(), for both outputs.
+swept_status swept_least_wall_clearances(const struct swept_clearance_search *search,
+                                         struct swept_wall_clearance *out_pocket,
+                                         struct swept_wall_clearance *out_bore);
+
+// The rate from two readings of height and load, N/m. Equal heights, and a load that does not grow as the spring gets shorter, are out of range.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_spring_rate_from_readings(double first_height_m,
+                                             double first_load_n,
+                                             double second_height_m,
+                                             double second_load_n,
+                                             double *out);
+
+// A spring from two readings of height and load, and its solid height; the first reading is that of the spring.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_valve_spring_from_readings(double first_height_m,
+                                              double first_load_n,
+                                              double second_height_m,
+                                              double second_load_n,
+                                              double solid_height_m,
+                                              struct swept_valve_spring *out);
+
+// Free height by the rate, m.
+// Pointers: `spring` is valid for a read and `out` for a write; null is refused.
+swept_status swept_spring_free_height(const struct swept_valve_spring *spring, double *out);
+
+// Load at a height from solid to free, N.
+// Pointers: `spring` is valid for a read and `out` for a write; null is refused.
+swept_status swept_spring_load_at(const struct swept_valve_spring *spring,
+                                  double height_m,
+                                  double *out);
+
+// Height at a load from zero to that of the solid height, m.
+// Pointers: `spring` is valid for a read and `out` for a write; null is refused.
+swept_status swept_spring_height_at(const struct swept_valve_spring *spring,
+                                    double load_n,
+                                    double *out);
+
+// Thickness of shim under a spring that brings a load with the valve seated, m; below zero, what to take out.
+// Pointers: `spring` is valid for a read and `out` for a write; null is refused.
+swept_status swept_spring_shim_for(const struct swept_installed_spring *spring,
+                                   double seat_load_n,
+                                   double *out);
+
+// The same spring with a shim more under it; below zero, with that much taken out.
+// A compressed spring holds enough to injure: a compressor made for it, and eye protection.
+// Pointers: `spring` is valid for a read and `out` for a write; null is refused.
+swept_status swept_spring_shimmed(const struct swept_installed_spring *spring,
+                                  double thickness_m,
+                                  struct swept_installed_spring *out);
+
+// Rate, seat load and lift to coil bind of the springs of one valve: rates and loads add, the first to bind stops the valve. No spring is a wrong length.
+// Pointers: `springs` is valid for reads of `count` springs and `out` for a write; null is refused.
+swept_status swept_springs_together(const struct swept_installed_spring *springs,
+                                    size_t count,
+                                    struct swept_spring_set *out);
+
+// Sum of the loads at a lift of the valve, N. A lift below zero or beyond coil bind is out of range.
+// Pointers: `springs` is valid for reads of `count` springs and `out` for a write; null is refused.
+swept_status swept_springs_load(const struct swept_installed_spring *springs,
+                                size_t count,
+                                double lift_m,
+                                double *out);
+
+// Coil-bind margin of the first spring to bind, m: its lift to bind less a lift of the valve; below zero it would bind before that lift.
+// Pointers: `springs` is valid for reads of `count` springs and `out` for a write; null is refused.
+swept_status swept_springs_coil_bind_margin(const struct swept_installed_spring *springs,
+                                            size_t count,
+                                            double lift_m,
+                                            double *out);
+
+// Clearance of the retainer to the seal or the guide at a lift, m: the gap with the valve seated less the lift; below zero they would meet.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_retainer_clearance(double installed_gap_m,
+                                      double lift_m,
+                                      double *out);
+
+// Duration of a valve, crank angle: opening before + half a turn + closing after, rad. A closing before the opening and more than two turns
+// are out of range.
+// Pointers: `events` is valid for a read and `out` for a write; null is refused.
+swept_status swept_valve_events_duration(const struct swept_valve_events *events,
+                                         double *out);
+
+// The timing of a lobe alike on both flanks, from its events at a lift: the centreline is midway between them.
+// Pointers: `events` is valid for a read and `out` for a write; null is refused.
+swept_status swept_valve_timing_from_events(const struct swept_valve_events *events,
+                                            double lift_m,
+                                            struct swept_valve_timing *out);
+
+// The timing of a lobe with flanks of their own, from its events at a lift and the centreline found at the nose, crank angle from overlap top
+// dead centre.
+// Pointers: `events` is valid for a read and `out` for a write; null is refused.
+swept_status swept_valve_timing_from_events_and_centreline(const struct swept_valve_events *events,
+                                                           double centreline_rad,
+                                                           double lift_m,
+                                                           struct swept_valve_timing *out);
+
+// The events of a valve as the trade writes them.
+// Pointers: `timing` is valid for a read and `out` for a write; null is refused.
+swept_status swept_valve_timing_events(const struct swept_valve_timing *timing,
+                                       struct swept_valve_events *out);
+
+// The same lobe earlier by a crank angle; later where it is negative. A centreline that passes overlap top dead centre is out of range.
+// Pointers: `timing` is valid for a read and `out` for a write; null is refused.
+swept_status swept_valve_timing_advanced(const struct swept_valve_timing *timing,
+                                         double by_rad,
+                                         struct swept_valve_timing *out);
+
+// By how much an installed lobe is earlier than it was ground, crank angle: ground - installed centreline, rad; negative where it is later.
+// Pointers: `installed` and `ground` are valid for a read and `out` for a write; null is refused.
+swept_status swept_valve_timing_advance_over(const struct swept_valve_timing *installed,
+                                             const struct swept_valve_timing *ground,
+                                             double *out);
+
+// Two lobes alike on both flanks, from the lobe separation (cam angle), the advance (crank angle, positive: both earlier) and the durations (crank
+// angles) at a lift: intake centreline = separation - advance, exhaust centreline = -(separation + advance), as crank angles with the
+// separation's number.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_cam_timing_from_separation(double separation_rad,
+                                              double advance_rad,
+                                              double intake_duration_rad,
+                                              double exhaust_duration_rad,
+                                              double lift_m,
+                                              struct swept_cam_timing *out);
+
+// Separation, advance and overlap of two lobes. Centrelines on the wrong side of overlap top dead centre, lifts that differ and events out of order are
+// out of range.
+// Pointers: `timing` is valid for a read and `out` for a write; null is refused.
+swept_status swept_cam_timing_figures(const struct swept_cam_timing *timing,
+                                      struct swept_cam_figures *out);
+
+// The same cam earlier by a crank angle; later where it is negative.
+// Pointers: `timing` is valid for a read and `out` for a write; null is refused.
+swept_status swept_cam_timing_advanced(const struct swept_cam_timing *timing,
+                                       double by_rad,
+                                       struct swept_cam_timing *out);
+
+// By how much an installed cam is earlier than it was ground, crank angle: installed - ground advance, rad; negative where it is later.
+// Pointers: `installed` and `ground` are valid for a read and `out` for a write; null is refused.
+swept_status swept_cam_timing_advance_over(const struct swept_cam_timing *installed,
+                                           const struct swept_cam_timing *ground,
+                                           double *out);
+
+// Overlap area, m rad (crank): the area under the lesser of both valves' lifts over the crank angle from the intake opening to the exhaust closing; zero
+// without overlap. 1 m rad is 1000 x 180 / pi mm deg.
+// Pointers: `timing`, `intake` and `exhaust` are valid for a read, the curves of the two are alive, their rockers null or valid for a read, and `out` is
+// valid for a write; null is refused.
+swept_status swept_overlap_area(const struct swept_cam_timing *timing,
+                                const struct swept_valve_train *intake,
+                                const struct swept_valve_train *exhaust,
+                                double *out);
+
+// Lift of the valve, m, at a lift of the lifter, without lash. A lift below zero, or one that the rocker cannot follow, is out of range.
+// Pointers: `train` is valid for a read, its rocker null or valid for a read, `out` valid for a write; null is refused.
+swept_status swept_train_valve_lift(const struct swept_train *train,
+                                    double lifter_m,
+                                    double *out);
+
+// Lift of the lifter, m, at a lift of the valve, without lash; at the lash, where the valve begins to open.
+// Pointers: As swept_train_valve_lift().
+swept_status swept_train_lifter_lift(const struct swept_train *train,
+                                     double valve_m,
+                                     double *out);
+
+// The ratio at a lift of the lifter, and the next two derivatives of the valve's lift by the lifter's.
+// Pointers: As swept_train_valve_lift().
+swept_status swept_train_ratio_at(const struct swept_train *train,
+                                  double lifter_m,
+                                  struct swept_train_derivatives *out);
+
+// The motion of the valve from that of the lifter, with a lash at the valve: the lift less the lash, nothing until the lash is taken up. While the valve is
+// open the derivatives are those without lash.
+// Pointers: `train` and `lifter` are valid for a read, the train's rocker null or valid for a read, `out` valid for a write; null is refused.
+swept_status swept_train_valve_with_lash(const struct swept_train *train,
+                                         const struct swept_lift *lifter,
+                                         double lash_m,
+                                         struct swept_lift *out);
+
+// The motion of the valve at a cam angle from the nose, derivatives by the cam angle.
+// Pointers: `train` is valid for a read, its curve alive, its rocker null or valid for a read, `out` valid for a write; null is refused.
+swept_status swept_valve_train_at(const struct swept_valve_train *train,
+                                  double angle_rad,
+                                  struct swept_lift *out);
+
+// The lift of the valve, m, at a crank angle from overlap top dead centre.
+// Pointers: `motion` is valid for a read, its curve alive, its rocker null or valid for a read, `out` valid for a write; null is refused.
+swept_status swept_valve_motion_at(const struct swept_valve_motion *motion,
+                                   double crank_rad,
+                                   double *out);
+
+// Lash at the valve when hot, m: cold lash + ratio (engine - pushrod) + head - valve, with the ratio of the rocker on the base circle. With the lifter on
+// the valve itself the ratio is 1, and the pivot is the cam's own axis. Below zero the valve is held off its seat by so much.
+// Pointers: `growths` is valid for a read and `out` for a write; null is refused.
+swept_status swept_hot_lash(double cold_m,
+                            double ratio,
+                            const struct swept_train_growths *growths,
+                            double *out);
+
+// What a degree wheel shows at top dead centre, from its readings where the piston meets a positive stop before and after it, each with a standard
+// uncertainty: midway. A second reading not after the first, within a turn, is out of range.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_wheel_zero_from_positive_stop(double before_rad,
+                                                 double after_rad,
+                                                 double standard_uncertainty_rad,
+                                                 struct swept_wheel_zero *out);
+
+// Centreline and asymmetry of a lobe by weighted least squares through the midpoints of its readings. Uncertainties follow from those stated, or from
+// the scatter where it is larger. Lifts that do not rise, a closing not after its opening, and durations all the same against half the duration are
+// out of range.
+// Pointers: `readings` is valid for a read and its pointers for reads of their counts; `out_fit` is valid for a write, `out_lifts` for writes of as many as there are
+// lifts; null is refused.
+swept_status swept_fit_wheel(const struct swept_wheel_readings *readings,
+                             struct swept_wheel_fit *out_fit,
+                             struct swept_wheel_lift *out_lifts);
+
+// Rate of a helical spring, N/m: G d^4 / (8 D^3 n), with the shear modulus G.
+// Pointers: `spring` is valid for a read and `out` for a write; null is refused.
+swept_status swept_helical_spring_rate(const struct swept_helical_spring *spring,
+                                       double shear_modulus_pa,
+                                       double *out);
+
+// Index, factors of curvature and solid height of a helical spring.
+// Pointers: `spring` is valid for a read and `out` for a write; null is refused.
+swept_status swept_helical_spring_figures(const struct swept_helical_spring *spring,
+                                          struct swept_helical_figures *out);
+
+// Mass of the active coils, kg.
+// Pointers: `spring` is valid for a read and `out` for a write; null is refused.
+swept_status swept_helical_spring_active_mass(const struct swept_helical_spring *spring,
+                                              double density_kg_m3,
+                                              double *out);
+
+// Shear stress on the inside of the coil, Pa: K 8 F D / (pi d^3), with a factor of curvature K from swept_helical_spring_figures().
+// Pointers: `spring` is valid for a read and `out` for a write; null is refused.
+swept_status swept_helical_spring_shear_stress(const struct swept_helical_spring *spring,
+                                               double load_n,
+                                               double factor,
+                                               double *out);
+
+// Lowest natural frequency of a spring between two ends that hold still (surge), Hz: 1/2 sqrt(rate / mass of the active coils).
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_surge_frequency(double rate_n_per_m,
+                                   double active_mass_kg,
+                                   double *out);
+
+// A natural frequency over that of a harmonic (1 or more) of the cam at a crank speed: at 1 the harmonic meets it; with the first harmonic it is the order
+// that does.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_harmonic_frequency_ratio(double frequency_hz,
+                                            double crank_rad_s,
+                                            uint32_t harmonic,
+                                            double *out);
+
+// Effective mass at the valve, kg: valve + retainer and locks + springs / 3 + rocker + (lifter and pushrod) / ratio^2.
+// Pointers: `masses` is valid for a read and `out` for a write; null is refused.
+swept_status swept_train_effective_mass(const struct swept_train_masses *masses,
+                                        double *out);
+
+// The mass at a rocker's tip that has its moment of inertia about the pivot, kg: inertia / arm^2, the arm from the pivot to the stem's axis.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_mass_at_tip(double inertia_kg_m2,
+                               double arm_m,
+                               double *out);
+
+// How far the valve train gives under a force at the valve, m: force / stiffness. A static estimate.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_train_deflection(double force_n,
+                                    double stiffness_n_per_m,
+                                    double *out);
+
+// Natural frequency of the valve train as one mass on its stiffness, both at the valve, Hz. An estimate.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_train_frequency(double stiffness_n_per_m,
+                                   double effective_mass_kg,
+                                   double *out);
+
+// Frequency of the lobe's main event, lift and return taken as one oscillation, Hz: cam speed / duration, the duration as an angle of the cam of at most a
+// turn. A natural frequency of the train should stand well above it.
+// Pointers: `out` is valid for a write; null is refused.
+swept_status swept_event_frequency(double duration_rad,
+                                   double crank_rad_s,
+                                   double *out);
 
 // Wall left between two bores, m.
 // Pointers: `out` is valid for a write; null is refused.

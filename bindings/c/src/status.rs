@@ -208,6 +208,22 @@ pub(crate) fn answer_two(
     })
 }
 
+/// A call with one struct as its result.
+pub(crate) fn answer_with<T>(out: *mut T, f: impl FnOnce() -> Outcome<T>) -> swept_status {
+    guard(|| {
+        check_out(out)?;
+        write(out, f()?)
+    })
+}
+
+/// Passes finite results on.
+pub(crate) fn finite_results<const N: usize>(values: [f64; N]) -> Outcome<[f64; N]> {
+    for value in values {
+        finite_result(value)?;
+    }
+    Ok(values)
+}
+
 /// Reads a struct behind a pointer.
 ///
 /// # Safety

@@ -27,6 +27,20 @@ mod thermal;
 mod tolerances;
 mod unbalance;
 mod units;
+mod value;
+mod valve_breathing;
+mod valve_control;
+mod valve_curve;
+mod valve_follower;
+mod valve_heads;
+mod valve_lift;
+mod valve_motion;
+mod valve_phase;
+mod valve_pocket;
+mod valve_rocker;
+mod valve_spring;
+mod valve_timing;
+mod valve_wheel;
 mod volumes;
 mod wall;
 
@@ -60,6 +74,19 @@ fn _swept(m: &Bound<'_, PyModule>) -> PyResult<()> {
         tolerances::register,
         unbalance::register,
         units::register,
+        valve_breathing::register,
+        valve_control::register,
+        valve_curve::register,
+        valve_follower::register,
+        valve_heads::register,
+        valve_lift::register,
+        valve_motion::register,
+        valve_phase::register,
+        valve_pocket::register,
+        valve_rocker::register,
+        valve_spring::register,
+        valve_timing::register,
+        valve_wheel::register,
         volumes::register,
         wall::register,
     ] {

@@ -4,6 +4,7 @@ use crate::errors::OrRaise;
 use crate::given::Values;
 use pyo3::buffer::PyBuffer;
 use pyo3::prelude::*;
+use pyo3::types::PyTuple;
 use swept::units::{Dimension, Dimensioned, MILLIMETRE, Unit, find_for};
 
 /// A unit of the table with pint's name for it.
@@ -125,10 +126,41 @@ pub(crate) fn mapped_pair<'py, Q: Dimensioned + Send>(
 
 /// A list of quantities as one array-valued quantity.
 pub(crate) fn listed<'py, Q: Dimensioned>(py: Python<'py>, all: &[Q]) -> PyResult<Bound<'py, PyAny>> {
+    shaped(py, all, Some(&[all.len()]))
+}
+
+/// Quantities in the shape that the input had; without a shape the one there is. Ratios are floats.
+pub(crate) fn shaped<'py, Q: Dimensioned>(
+    py: Python<'py>,
+    all: &[Q],
+    shape: Option<&[usize]>,
+) -> PyResult<Bound<'py, PyAny>> {
+    if let (None, [one]) = (shape, all) {
+        return quantity(py, *one);
+    }
+    let shape = PyTuple::new(py, shape.unwrap_or(&[all.len()]))?.into_any();
+    if Q::DIMENSION == Dimension::Ratio {
+        let out: Vec<f64> = all.iter().map(|q| q.si()).collect();
+        return array(py, &out, &shape);
+    }
     let shown = shown(py, Q::DIMENSION)?;
     let out: Vec<f64> = all.iter().map(|q| shown.unit.from_si(q.si())).collect();
-    let shape = out.len().into_pyobject(py)?.into_any();
     make(py, array(py, &out, &shape)?, shown.pint)
+}
+
+/// A figure of each SI value, in the shape that the input had.
+pub(crate) fn shaped_of<'py, Q: Dimensioned + Send>(
+    py: Python<'py>,
+    values: Values<'py>,
+    f: impl Fn(f64) -> swept::Result<Q> + Sync,
+) -> PyResult<Bound<'py, PyAny>> {
+    match values {
+        Values::One(si) => quantity(py, f(si).or_raise(py)?),
+        Values::Many(all, shape) => {
+            let found: swept::Result<Vec<Q>> = py.detach(|| all.into_iter().map(&f).collect());
+            shaped(py, &found.or_raise(py)?, Some(&shape.extract::<Vec<usize>>()?))
+        }
+    }
 }
 
 fn array<'py>(py: Python<'py>, values: &[f64], shape: &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> {

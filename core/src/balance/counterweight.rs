@@ -1,7 +1,8 @@
 //! Counterweights: what a sector of metal weighs at a radius, and how far a crank is from balance before any drilling.
 
 use super::shaking::RotatingMass;
-use crate::error::{Result, finite_positive, non_negative, out_of_range};
+use crate::balance::drill::density_in;
+use crate::error::{Result, finite, finite_positive, non_negative, out_of_range};
 use crate::units::{Angle, Dimensioned, Length, Mass, Unbalance, written};
 use core::f64::consts::PI;
 
@@ -19,8 +20,8 @@ impl CounterweightSector {
     /// From its radii, included angle, thickness and the density of its metal, kg/m3, such as [`crate::balance::drill::STEEL_DENSITY`].
     ///
     /// # Errors
-    /// [`crate::Error::NotFinite`]; [`crate::Error::OutOfRange`] unless 0 <= inner < outer radius, the angle is above zero and at most a turn, thickness and
-    /// density are above zero.
+    /// [`crate::Error::NotFinite`]; [`crate::Error::OutOfRange`] unless 0 <= inner < outer radius, the angle is above zero and at most a turn, the thickness
+    /// above zero and the density from 1000 to 25 000 kg/m3.
     pub fn new(
         inner_radius: Length,
         outer_radius: Length,
@@ -39,8 +40,10 @@ impl CounterweightSector {
             return Err(out_of_range("included angle", included_angle, "at most one turn"));
         }
         let thickness = finite_positive("thickness", thickness)?;
-        let density = finite_positive("density", crate::units::Ratio::from_si(density))?.si();
-        Ok(Self { inner_radius, outer_radius, included_angle, thickness, density })
+        density_in("density", density, 1000.0, 25_000.0)?;
+        let sector = Self { inner_radius, outer_radius, included_angle, thickness, density };
+        finite("unbalance of the sector", sector.unbalance())?;
+        Ok(sector)
     }
 
     /// Mass: density x thickness x angle / 2 x (outer^2 - inner^2).

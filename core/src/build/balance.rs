@@ -10,9 +10,9 @@ use super::readings::{Allowed, Key, Point};
 use super::terms::What;
 use crate::balance::unbalance::{BalanceGrade, BearingAllocation, allocate_to_bearings, allocate_to_planes};
 use crate::balance::{ShakingEngine, force_of, moment_of};
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, out_of_range};
 use crate::geometry::Layout;
-use crate::units::{AngularVelocity, Dimensioned, Length, Mass, Unbalance};
+use crate::units::{AngularVelocity, Dimensioned, Length, Mass, Unbalance, written};
 use std::sync::Arc;
 
 impl Chain {
@@ -51,9 +51,7 @@ impl Chain {
             return Err(self.readings.place(error, "balance.sites"));
         }
         let values = self.readings.values.clone();
-        let task = self.drill_task(keys, &Point::new(&self.readings, &values))?;
-        let guarded = task.map(|t| t.guarded()).transpose();
-        guarded.map(|_| ()).map_err(|e| self.readings.place(e, "balance.readings"))
+        self.drill_task(keys, &Point::new(&self.readings, &values)).map(|_| ())
     }
 
     fn add_bob_weights(&mut self, keys: &Arc<BalanceKeys>) {
@@ -120,14 +118,6 @@ impl Chain {
             self.lacks(What::DesignUnbalance, "balance.first_plane, balance.second_plane");
             return Ok(());
         };
-        let values = self.readings.values.clone();
-        let at = Point::new(&self.readings, &values);
-        let [a, b] = planes;
-        if at.get(a) == at.get(b) {
-            let error =
-                crate::error::out_of_range("second plane", at.get(b), "another position than the first");
-            return Err(self.readings.place(error, "balance.second_plane"));
-        }
         for (i, word) in ["first plane", "second plane"].into_iter().enumerate() {
             let place = Place::engine().with(word);
             if self.weighed().is_empty() && !keys.turning.is_empty() {
@@ -178,6 +168,11 @@ impl Chain {
         }
         let values = r.values.clone();
         let at = Point::new(&self.readings, &values);
+        if let (Some(_), Some((extra, _))) = (own, shares.iter().find(|(_, there)| *there)) {
+            let remedy =
+                "bearings share out a grade; balance.permissible is for each plane as it stands".into();
+            return Err(self.readings.place(Error::UnknownKey { field: (*extra).into(), remedy }, extra));
+        }
         if let (Some(own), None) = (own, &b.grade) {
             return Ok(Some(([at.get(own); 2], "the balance permitted, as stated".into())));
         }
@@ -199,6 +194,11 @@ impl Chain {
         let shared = match (bearings, centre, planes) {
             (Some((first, second)), Some(centre), Some([a, b])) => {
                 let (first, second, centre) = (at.get(first), at.get(second), at.get(centre));
+                if centre < first || centre > second {
+                    let allowed = format!("between the bearings, {} and {}", written(first), written(second));
+                    let error = out_of_range("centre of mass", centre, allowed);
+                    return Err(self.readings.place(error, "balance.centre_of_mass"));
+                }
                 let allowed: BearingAllocation = allocate_to_bearings(whole, centre - first, second - centre)
                     .map_err(|e| self.readings.place(e, "balance.centre_of_mass"))?;
                 if allowed.limited {

@@ -10,7 +10,7 @@ use super::trials;
 use crate::balance::counterweight::CounterweightSector;
 use crate::balance::unbalance::{PlacedUnbalance, UnbalanceVector, to_planes};
 use crate::balance::{RotatingMass, ShakingCylinder, ShakingEngine, ThrowPiston, best_share, bob_weight};
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, out_of_range};
 use crate::geometry::{Layout, Station};
 use crate::units::{Angle, Dimensioned, Length, Mass, Ratio, Unbalance};
 
@@ -94,6 +94,14 @@ impl BalanceKeys {
             Any,
         )?);
         check_planes(b, r)?;
+        if let Some((first, second)) = planes {
+            let values = r.values.clone();
+            let at = Point::new(r, &values);
+            if at.get(first) == at.get(second) {
+                let error = out_of_range("second plane", at.get(second), "another position than the first");
+                return Err(r.place(error, "balance.second_plane"));
+            }
+        }
         let readings = match (&b.readings, &b.trials) {
             (None, None) => None,
             (None, Some(trials)) => Some(trials::found(trials, r)?),
@@ -279,12 +287,24 @@ fn turning(b: &Balance, r: &mut Readings) -> Result<Vec<Turning>> {
     let mut all = Vec::new();
     for (i, weight) in b.counterweights.iter().enumerate() {
         let field = format!("balance.counterweights[{}]", i + 1);
-        all.push(Turning {
+        let turning = Turning {
             weight: counterweight(weight, &field, r)?,
             angle: r.one(&format!("{field}.angle"), &weight.angle, Allowed::Any)?,
             position: r.one(&format!("{field}.position"), &weight.position, Allowed::Any)?,
             turns: 1,
-        });
+        };
+        let values = r.values.clone();
+        turning.at(&Point::new(r, &values)).map_err(|e| {
+            let part = match e.field() {
+                Some("inner radius") => ".inner_radius",
+                Some("outer radius") => ".outer_radius",
+                Some("included angle") => ".included_angle",
+                Some("thickness") => ".thickness",
+                _ => "",
+            };
+            r.place(e, &format!("{field}{part}"))
+        })?;
+        all.push(turning);
     }
     for (i, external) in b.external.iter().enumerate() {
         let field = format!("balance.external[{}]", i + 1);

@@ -80,6 +80,8 @@ pub struct PlaneRow {
     pub read: Option<Printed>,
     /// Where it is heavy.
     pub read_heavy_at_deg: Option<f64>,
+    /// What the reading and the design differ by, as vectors; much of it tells of a slip in the document or the machine's setup.
+    pub difference: Option<Printed>,
     /// What may remain.
     pub permissible: Option<Printed>,
 }
@@ -279,6 +281,9 @@ impl Chain {
             let design: Option<UnbalanceVector> = design.as_ref().and_then(|d| d.get(i)).map(|p| p.vector());
             let read = keys.readings.and_then(|r| r.get(i).copied());
             let permissible = keys.permissible.as_ref().and_then(|(both, _)| both.get(i).copied());
+            let measured =
+                read.map(|(a, angle)| UnbalanceVector::heavy_at(at.get(a), at.get(angle))).transpose()?;
+            let apart = design.zip(measured).map(|(d, m)| (d.complex() - m.complex()).norm());
             rows.push(PlaneRow {
                 place: word.into(),
                 position: Printed::new(
@@ -289,6 +294,7 @@ impl Chain {
                 design_heavy_at_deg: design.map(|d| degrees(d.angle())),
                 read: read.map(|(a, _)| Printed::new(amount, at.get(a).si())),
                 read_heavy_at_deg: read.map(|(_, angle)| degrees(at.get(angle))),
+                difference: apart.map(|x| Printed::new(amount, x)),
                 permissible: permissible.map(|u| Printed::new(amount, u.si())),
             });
         }

@@ -355,6 +355,13 @@ impl Chain {
             };
             return Err(self.readings.place(error, field));
         }
+        let own = |i: &usize| self.figures.get(*i).is_some_and(|f| f.limit.is_some());
+        if what == What::ResidualUnbalance && places.iter().any(own) {
+            let remedy =
+                "balance.permissible or balance.grade is the limit already; the drill plan keeps to that"
+                    .into();
+            return Err(self.readings.place(Error::UnknownKey { field: field.into(), remedy }, field));
+        }
         for i in places {
             let limit = self.limit_at(i, what, field, text)?;
             if let Some(figure) = self.figures.get_mut(i) {

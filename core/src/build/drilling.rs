@@ -10,11 +10,11 @@ use super::readings::{Point, Readings};
 use super::sheet::Printed;
 use super::terms::What;
 use crate::balance::drill::{
-    CAUTIONS, DEFAULT_EFFORT, DrillAnswer, DrillPlane, DrillSite, DrillStep, DrillTask, DrilledHole,
+    CAUTIONS, DEFAULT_EFFORT, DrillAnswer, DrillPlane, DrillSite, DrillStep, DrillTask, DrilledHole, GUARD,
     POINT_ANGLE, Slug, Way, Work,
 };
 use crate::error::{Error, Result};
-use crate::units::{Angle, Dimensioned, Length, Unbalance};
+use crate::units::{Angle, Dimensioned, Length, Ratio, Unbalance};
 
 /// Where angles, positions and depths count from.
 const REFERENCE: [&str; 5] = [
@@ -107,6 +107,7 @@ fn field_of(error: &Error) -> Option<&'static str> {
         "point angle" => "point",
         "least depth" => "least_depth",
         "greatest depth" | "depth of a hole" => "greatest_depth",
+        "depth of a hole with the drill's point" => "greatest_depth",
         "depth step" => "depth_step",
         "slugs in stock" | "slug diameter" => "slug_diameters",
         "slug length" => "slug_lengths",
@@ -207,9 +208,9 @@ impl Chain {
     pub(super) fn drill_table(&self, keys: &BalanceKeys, at: &Point<'_>) -> Result<Option<DrillTable>> {
         let Some(task) = self.drill_task(keys, at)? else { return Ok(None) };
         let placed = |e: Error| self.readings.place(e, "balance.sites");
-        let answer = task.plan(DEFAULT_EFFORT).map_err(placed)?;
         let amount = self.unit(&What::ResidualUnbalance.term());
-        let guarded = task.guarded().map_err(placed)?;
+        let Ok(guarded) = task.guarded() else { return Ok(Some(self.too_uncertain(&task))) };
+        let answer = task.plan(DEFAULT_EFFORT).map_err(placed)?;
         let grams = self.unit(&What::BobWeight.term());
         let (steps, shortfall) = match &answer {
             DrillAnswer::Plan(plan) => (&plan.steps, None),
@@ -227,8 +228,42 @@ impl Chain {
             cheeks: self.cheeks(task.sites()),
             drilled: keys.sites.drilled.iter().map(|h| self.drilled_row(h)).collect(),
             reference: REFERENCE.to_vec(),
-            cautions: CAUTIONS.to_vec(),
+            // The order of the steps is one of a plan.
+            cautions: CAUTIONS
+                .into_iter()
+                .filter(|c| plan.is_some() || !c.starts_with("Drill the steps"))
+                .collect(),
         }))
+    }
+
+    /// No plan: the reading's uncertainty leaves nothing of a limit.
+    fn too_uncertain(&self, task: &DrillTask) -> DrillTable {
+        let amount = self.unit(&What::ResidualUnbalance.term());
+        let show = |u: Unbalance| Printed::new(amount, u.si()).text;
+        let told = task.planes().iter().zip(["first", "second"]).filter_map(|(plane, word)| {
+            let guard = plane.uncertainty * Ratio::from_si(GUARD);
+            (plane.limit <= guard).then(|| {
+                format!(
+                    "the reading of the {word} plane is too uncertain: the guard, {GUARD} standard uncertainties, is {} of a limit of {}",
+                    show(guard),
+                    show(plane.limit)
+                )
+            })
+        });
+        let told: Vec<String> = told.collect();
+        DrillTable {
+            steps: Vec::new(),
+            inside: false,
+            proved: false,
+            least_holes: None,
+            removed: None,
+            shortfall: Some(format!("{}; read more exactly", told.join("; "))),
+            guarded: Vec::new(),
+            cheeks: self.cheeks(task.sites()),
+            drilled: Vec::new(),
+            reference: Vec::new(),
+            cautions: Vec::new(),
+        }
     }
 
     /// The task, where all of it is known.
@@ -254,7 +289,8 @@ impl Chain {
         let planes = [plane(at.get(first), a, limit_a), plane(at.get(second), b, limit_b)];
         let placed = |e: Error| self.readings.place(e, "balance.sites");
         let mut task = DrillTask::new(planes, keys.sites.sites.clone()).map_err(placed)?;
-        task = task.with_drilled(keys.sites.drilled.clone()).map_err(placed)?;
+        let hole = |e: Error| self.readings.place(e, "balance.drilled");
+        task = task.with_drilled(keys.sites.drilled.clone()).map_err(hole)?;
         if let Some(most) = keys.sites.most_holes {
             task = task.with_most_holes(most).map_err(|e| self.readings.place(e, "balance.most_holes"))?;
         }

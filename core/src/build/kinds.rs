@@ -92,7 +92,15 @@ impl What {
     pub(super) const fn without_cut(self) -> &'static str {
         match self {
             Self::ResidualUnbalance => {
-                "drill, or add mass, by a plan of the balance section where there is one, and read again after each hole"
+                "drilling or adding mass: the drill plan of the balance section, where there is one; it needs balance.sites"
+            }
+            Self::BobWeight
+            | Self::ReciprocatingMass
+            | Self::RotatingMass
+            | Self::DesignUnbalance
+            | Self::ShakingForceFirst
+            | Self::ShakingMomentFirst => {
+                "other masses or counterweights: the balance section says how much to take off which part, and which counterweights would serve"
             }
             _ => "no operation that swept knows changes this figure; another part, or the maker's advice",
         }

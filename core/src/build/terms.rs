@@ -288,7 +288,7 @@ impl What {
             Self::ExhaustCentreline => row("exhaust_centreline", "exhaust centreline before overlap TDC", G::Valves, D::Angle, "deg", "deg"),
             Self::LobeSeparation => row("lobe_separation", "lobe separation, cam degrees", G::Valves, D::Angle, "deg", "deg"),
             Self::CamAdvance => row("cam_advance", "cam advance, crank degrees", G::Valves, D::Angle, "deg", "deg"),
-            Self::DriveAdvance => row("drive_advance", "cam advance by milling and stretch, crank degrees", G::Valves, D::Angle, "deg", "deg"),
+            Self::DriveAdvance => row("drive_advance", "cam advance by milling and stretch, crank degrees: in the centreline that a wheel found already, not in that of a cam card", G::Valves, D::Angle, "deg", "deg"),
             Self::AdvanceOverGround => row("advance_over_ground", "advance over the ground centreline, crank degrees", G::Valves, D::Angle, "deg", "deg"),
             Self::IntakeOpening => row("intake_opening", "intake opens before TDC", G::Valves, D::Angle, "deg", "deg"),
             Self::IntakeClosing => row("intake_closing", "intake closes after BDC", G::Valves, D::Angle, "deg", "deg"),

@@ -14,6 +14,10 @@ use crate::valvetrain::wheel::{UncertaintyFrom, WheelFit};
 use serde::Serialize;
 
 const MM: f64 = 1e3;
+/// Crank degrees by which durations of wheel and lobe may differ: a worn lobe, play and the indicator make a few (common practice, no source).
+const WHEEL_AND_LOBE: f64 = 5.0;
+/// No valve of a four-stroke engine is open so long, in crank degrees (common practice, no source).
+const LONGEST: f64 = 400.0;
 
 /// The follower's motion at one cam angle.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -56,6 +60,8 @@ pub struct WheelRow {
     pub midpoint_deg: f64,
     /// From opening to closing.
     pub duration_deg: f64,
+    /// What the lobe, rocker and lash of the document give there; none where the valve never lifts so far.
+    pub lobe_duration_deg: Option<f64>,
     /// Reading less what the line says.
     pub opening_residual_deg: f64,
     /// The same of the closing.
@@ -120,6 +126,8 @@ pub struct ValveDetails {
     pub rocker: Option<RockerRow>,
     /// Seat and throat, where they are known.
     pub throat: Option<ThroatRow>,
+    /// What does not fit together, or was not used.
+    pub remarks: Vec<String>,
 }
 
 fn degrees(angle: Angle) -> f64 {
@@ -129,10 +137,13 @@ fn degrees(angle: Angle) -> f64 {
 impl Chain {
     /// What stands behind one kind of valve.
     pub(super) fn valve_details(&self, v: &ValveKeys, at: &Point<'_>) -> Result<ValveDetails> {
+        let wheel = v.wheel.as_ref().map(|fit| self.wheel_table(fit, v, at));
+        let remarks = self.valve_remarks(v, wheel.as_ref(), at)?;
         Ok(ValveDetails {
+            remarks,
             lobe: lobe(v)?,
             table: v.table.as_ref().map(|fit| self.table_row(fit)),
-            wheel: v.wheel.as_ref().map(|fit| self.wheel_table(fit)),
+            wheel,
             rocker: v.train(at)?.rocker().map(|r| self.rocker_row(r, v.curve.maximum())).transpose()?,
             throat: self.throat_row(v, at)?,
         })
@@ -142,9 +153,51 @@ impl Chain {
         Printed::new(self.unit(&What::ValveLift.term()), length.si())
     }
 
+    /// What does not fit together, or was not used.
+    fn valve_remarks(
+        &self,
+        v: &ValveKeys,
+        wheel: Option<&WheelTable>,
+        at: &Point<'_>,
+    ) -> Result<Vec<String>> {
+        let kind = v.kind.name();
+        let mut told = Vec::new();
+        for row in wheel.map(|w| w.lifts.as_slice()).unwrap_or_default() {
+            let lift = &row.lift.text;
+            match row.lobe_duration_deg {
+                None => told.push(format!(
+                    "{kind}: the wheel was read at {lift}, but by lobe, rocker and lash the valve never lifts so far"
+                )),
+                Some(lobe) if (row.duration_deg - lobe).abs() > WHEEL_AND_LOBE => told.push(format!(
+                    "{kind}: at {lift} the wheel reads {:.1} deg of duration, lobe, rocker and lash give {lobe:.1} deg: another lobe, lash or rocker than \
+                     written, or angles of the crank where the lobe's are of the cam",
+                    row.duration_deg
+                )),
+                Some(_) => {}
+            }
+        }
+        if let Some(keys) = &self.valves {
+            let duration = degrees(v.timing(at.get(keys.checking_lift), at)?.duration());
+            if duration > LONGEST {
+                told.push(format!(
+                    "{kind}: open for {duration:.0} deg of the crank beyond the checking lift; the angles of a lobe are of the cam, half those of the crank"
+                ));
+            }
+        }
+        if v.has_hot_lash() && self.thermal.states.is_empty() {
+            told.push(format!(
+                "{kind}: hot_lash is for states of temperatures, and the document has none; all is with the cold lash"
+            ));
+        }
+        if v.lacks_tilt() {
+            told.push(format!("{kind}: no tilt is written; the stem is taken as parallel to the bore"));
+        }
+        Ok(told)
+    }
+
     fn table_row(&self, fit: &TableFit) -> TableRow {
         let fine = self.unit(&What::IntakeValveToPiston.term());
-        let printed = |length: Length| Printed::new(fine, length.si());
+        let printed = |length: Length| Printed::difference(fine, length.si());
         TableRow {
             nose_deg: degrees(fit.nose.on_cam()),
             rms: printed(fit.rms),
@@ -155,11 +208,12 @@ impl Chain {
         }
     }
 
-    fn wheel_table(&self, fit: &WheelFit) -> WheelTable {
+    fn wheel_table(&self, fit: &WheelFit, v: &ValveKeys, at: &Point<'_>) -> WheelTable {
         let row = |l: &crate::valvetrain::wheel::WheelLift| WheelRow {
             lift: self.printed_length(l.lift),
             midpoint_deg: degrees(l.midpoint),
             duration_deg: degrees(l.duration),
+            lobe_duration_deg: v.timing(l.lift, at).ok().map(|t| degrees(t.duration())),
             opening_residual_deg: degrees(l.opening_residual),
             closing_residual_deg: degrees(l.closing_residual),
         };

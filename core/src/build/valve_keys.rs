@@ -1,12 +1,13 @@
 //! What a document says of the valve train, and what follows from it at a point: motion of the valves, timing, clearances.
 
-use super::document::{Document, Text};
+use super::document::Document;
 use super::figures::missing;
 use super::readings::{Allowed, Key, Point, Readings};
 use super::valve_drive::DriveKeys;
+use super::valve_heads::{HeadKeys, PocketKeys, SeatKeys, head, pocket, seat, seat_lacks};
 use super::valve_lobes;
 use super::valve_profile::{ProfileKeys, profile};
-use super::valve_sections::{Pocket, Valve, Valves};
+use super::valve_sections::{Valve, Valves};
 use super::valve_springs::{MovingKeys, SpringKeys, set};
 use crate::error::{Error, Result};
 use crate::units::{Angle, Dimensioned, Length, Ratio, ThermodynamicTemperature, find};
@@ -27,36 +28,6 @@ type Maybe<Q> = Option<Key<Q>>;
 enum TrainKeys {
     Ratio(Maybe<Ratio>),
     Rocker(Train),
-}
-
-/// Where the head sits, and its size.
-#[derive(Debug, Clone, Copy)]
-struct HeadKeys {
-    diameter: Key<Length>,
-    margin: Maybe<Length>,
-    tilt: Maybe<Angle>,
-    offset: Maybe<Length>,
-    sideways: Maybe<Length>,
-    height: Key<Length>,
-}
-
-/// The pocket of each cylinder.
-#[derive(Debug, Clone)]
-pub(super) struct PocketKeys {
-    offset: Maybe<Length>,
-    sideways: Maybe<Length>,
-    diameter: Key<Length>,
-    pub(super) depths: Vec<Key<Length>>,
-    floor: Maybe<Angle>,
-}
-
-/// Seat, throat and stem.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct SeatKeys {
-    width: Key<Length>,
-    angle: Key<Angle>,
-    throat: Key<Length>,
-    stem: Key<Length>,
 }
 
 /// One kind of valve.
@@ -80,6 +51,8 @@ pub(super) struct ValveKeys {
     head: Option<HeadKeys>,
     pub(super) pocket: Option<PocketKeys>,
     pub(super) seat: Option<SeatKeys>,
+    /// What a seat lacks.
+    seat_lacks: Vec<&'static str>,
     pub(super) retainer: Maybe<Length>,
     pub(super) springs: Vec<SpringKeys>,
     pub(super) moving: Option<MovingKeys>,
@@ -200,13 +173,18 @@ impl ValveKeys {
             head: head(v, &field, r)?,
             pocket: v.pocket.as_ref().map(|p| pocket(p, &field, doc, r)).transpose()?,
             seat: seat(v, &field, r)?,
+            seat_lacks: seat_lacks(v),
             retainer: r.maybe(&name("retainer_to_seal"), &v.retainer_to_seal, Allowed::Any)?,
             springs: springs(v, &field, r)?,
             moving: v.moving.as_ref().map(|m| MovingKeys::read(m, &name("moving"), r)).transpose()?,
             profile: profile(&v.lobe, &name("lobe"), r)?,
         };
         let values = r.values.clone();
-        keys.at_rest(&Point::new(r, &values)).map_err(|e| r.place(e, &field))?;
+        let part = |e: Error| {
+            let own = format!("{field}{}", Self::field_of(&e));
+            r.place(e, &own)
+        };
+        keys.at_rest(&Point::new(r, &values)).map_err(part)?;
         Ok(keys)
     }
 
@@ -217,7 +195,22 @@ impl ValveKeys {
         if let Some(profile) = self.profile {
             profile.least_radius(&self.curve, at)?;
         }
-        Ok(())
+        self.valve_head(at)?;
+        self.poppet(at)?;
+        self.springs.iter().try_for_each(|s| s.stress(Length::from_si(0.0), at).map(|_| ()))
+    }
+
+    /// The key that an error of a part is about.
+    fn field_of(error: &Error) -> &'static str {
+        match error.field() {
+            Some("stem angle") => ".tilt",
+            Some("head diameter" | "valve head diameter") => ".head_diameter",
+            Some("seat width") => ".seat_width",
+            Some("seat angle") => ".seat_angle",
+            Some("port diameter") => ".throat_diameter",
+            Some("stem diameter") => ".stem_diameter",
+            _ => "",
+        }
     }
 
     /// The figures that the clearance to the piston needs and are not there; empty where all are.
@@ -340,6 +333,26 @@ impl ValveKeys {
         SpringControl::new(set(&self.springs, at)?, moving.effective(&self.springs, ratio, at)?)
     }
 
+    /// Whether a lash is written that only states of temperatures use.
+    pub(super) fn has_hot_lash(&self) -> bool {
+        self.hot_lash.is_some()
+    }
+
+    /// Whether the head is known but not how its stem leans.
+    pub(super) fn lacks_tilt(&self) -> bool {
+        self.head.is_some_and(|h| h.tilt.is_none())
+    }
+
+    /// The entries that seat and throat need and are not there.
+    pub(super) fn needs_for_seat(&self) -> Vec<String> {
+        let name = |n: &str| format!("valves.{}.{n}", self.kind.name());
+        let mut needs: Vec<String> = self.seat_lacks.iter().map(|n| name(n)).collect();
+        if self.head.is_none() {
+            needs.push(name("head_diameter"));
+        }
+        needs
+    }
+
     pub(super) fn head_diameter(&self) -> Maybe<Length> {
         self.head.map(|h| h.diameter)
     }
@@ -372,47 +385,4 @@ fn train(v: &Valve, field: &str, r: &mut Readings) -> Result<TrainKeys> {
         }
         (Some(_), Some(_)) => Err(one_of(field, "rocker_ratio", "rocker", true, r)),
     }
-}
-
-fn head(v: &Valve, field: &str, r: &mut Readings) -> Result<Option<HeadKeys>> {
-    let name = |n: &str| format!("{field}.{n}");
-    let diameter = r.maybe(&name("head_diameter"), &v.head_diameter, Allowed::Positive)?;
-    let margin = r.maybe(&name("margin"), &v.margin, Allowed::NonNegative)?;
-    let tilt = r.maybe(&name("tilt"), &v.tilt, Allowed::Any)?;
-    let offset = r.maybe(&name("offset"), &v.offset, Allowed::Any)?;
-    let sideways = r.maybe(&name("sideways"), &v.sideways, Allowed::Any)?;
-    let height = r.maybe(&name("height"), &v.height, Allowed::Any)?;
-    let both = diameter.zip(height);
-    Ok(both.map(|(diameter, height)| HeadKeys { diameter, margin, tilt, offset, sideways, height }))
-}
-
-fn pocket(p: &Pocket, field: &str, doc: &Document, r: &mut Readings) -> Result<PocketKeys> {
-    let name = |n: &str| format!("{field}.pocket.{n}");
-    let depths = r.parts(
-        &name("depth"),
-        &Some(p.depth.clone()),
-        doc.engine.cylinders,
-        "cylinder",
-        Allowed::NonNegative,
-    )?;
-    Ok(PocketKeys {
-        offset: r.maybe(&name("offset"), &p.offset, Allowed::Any)?,
-        sideways: r.maybe(&name("sideways"), &p.sideways, Allowed::Any)?,
-        diameter: r.one(&name("diameter"), &p.diameter, Allowed::Positive)?,
-        depths: depths.unwrap_or_default(),
-        floor: r.maybe(&name("floor_angle"), &p.floor_angle, Allowed::Any)?,
-    })
-}
-
-fn seat(v: &Valve, field: &str, r: &mut Readings) -> Result<Option<SeatKeys>> {
-    let mut of =
-        |n: &str, text: &Option<Text>| r.maybe::<Length>(&format!("{field}.{n}"), text, Allowed::Positive);
-    let width = of("seat_width", &v.seat_width)?;
-    let throat = of("throat_diameter", &v.throat_diameter)?;
-    let stem = of("stem_diameter", &v.stem_diameter)?;
-    let angle = r.maybe(&format!("{field}.seat_angle"), &v.seat_angle, Allowed::NonNegative)?;
-    Ok(match (width, angle, throat, stem) {
-        (Some(width), Some(angle), Some(throat), Some(stem)) => Some(SeatKeys { width, angle, throat, stem }),
-        _ => None,
-    })
 }

@@ -9,7 +9,7 @@ use crate::units::{Angle, Dimensioned, Length, find};
 use crate::valvetrain::CamAngle;
 use crate::valvetrain::lift::{Flank, LiftCurve, Programme, Ramp, TableFit};
 use crate::valvetrain::timing::{ValveEvents, ValveKind, ValveTiming};
-use crate::valvetrain::wheel::{MidpointAgainst, WheelFit, WheelReadings, WheelUncertainty};
+use crate::valvetrain::wheel::{MidpointAgainst, WheelFit, WheelReadings, WheelUncertainty, WheelZero};
 
 /// A figure that the lobe's programme needs.
 fn needed<Q: Dimensioned>(text: &Option<Text>, field: &str, r: &Readings) -> Result<Q> {
@@ -45,7 +45,7 @@ pub(super) fn lobe(doc: &Lobe, field: &str, r: &Readings) -> Result<(LiftCurve, 
             )?;
             return LiftCurve::polynomial(&doc.exponents, lift, half)
                 .map(|curve| (curve, None))
-                .map_err(|e| r.place(e, &name("exponents")));
+                .map_err(|e| lobe_error(e, field, "exponents", r));
         }
         "table" => return table(doc, field, r),
         other => {
@@ -90,7 +90,13 @@ fn flanks(doc: &Lobe, programme: Programme, field: &str, r: &Readings) -> Result
     };
     let lift = needed(&doc.lift, &name("lift"), r)?;
     LiftCurve::of_flanks(lift, flank(opening, "opening")?, flank(closing, "closing")?, dwell)
-        .map_err(placed("lift"))
+        .map_err(|e| lobe_error(e, field, "lift", r))
+}
+
+/// A lobe that is too long is so by its flanks, whichever entry else the error of a curve stands at.
+fn lobe_error(error: Error, field: &str, otherwise: &str, r: &Readings) -> Error {
+    let long = error.field().is_some_and(|f| f.ends_with("length of the lobe"));
+    r.place(error, &format!("{field}.{}", if long { "opening" } else { otherwise }))
 }
 
 /// A table of lifts, as read or smoothed by its standard deviation.
@@ -179,10 +185,26 @@ pub(super) fn wheel(
     let of = |all: &[(Angle, Option<Angle>)]| all.iter().map(|(_, u)| *u).collect::<Option<Vec<Angle>>>();
     let uncertainty = match (of(&openings), of(&closings)) {
         (Some(openings), Some(closings)) => WheelUncertainty::Each { openings, closings },
-        _ => WheelUncertainty::Common(Angle::from_si(0.0)),
+        _ if openings.iter().chain(&closings).all(|(_, u)| u.is_none()) => {
+            WheelUncertainty::Common(Angle::from_si(0.0))
+        }
+        _ => {
+            let bare = |all: &[(Angle, Option<Angle>)]| all.iter().position(|(_, u)| u.is_none());
+            let field = match (bare(&openings), bare(&closings)) {
+                (Some(i), _) => name(&format!("openings[{}]", i + 1)),
+                (None, i) => name(&format!("closings[{}]", i.unwrap_or_default() + 1)),
+            };
+            let remedy =
+                "its uncertainty, as the others have it: of all readings of the wheel, or of none".into();
+            return Err(r.place(Error::MissingKey { field: "+/-".into(), remedy }, &field));
+        }
     };
     let readings =
         WheelReadings::new(&lifts, &opens, &closes, &uncertainty).map_err(|e| r.place(e, &table))?;
+    let readings = match zero(doc, &table, r)? {
+        Some(zero) => readings.with_zero(zero),
+        None => readings,
+    };
     let against = if lifts.len() > 1 { MidpointAgainst::HalfDuration } else { MidpointAgainst::Lift };
     let fit = readings.fit(against).map_err(|e| r.place(e, &table))?;
     let sign = if kind == ValveKind::Intake { 1.0 } else { -1.0 };
@@ -191,6 +213,29 @@ pub(super) fn wheel(
     let name = format!("{} centreline found by the wheel", kind.name());
     let found = r.found(&name, &table, degrees, sign * fit.centreline.si(), (spread > 0.0).then_some(spread));
     Ok((found, fit))
+}
+
+/// The error of the wheel's zero, as stated or from a positive stop.
+fn zero(doc: &Wheel, table: &str, r: &Readings) -> Result<Option<WheelZero>> {
+    let one = |n: &str, text| r.exact_with_uncertainty::<Angle>(&format!("{table}.{n}"), text);
+    let still = Angle::from_si(0.0);
+    let made = match (&doc.zero, &doc.stop_before, &doc.stop_after) {
+        (None, None, None) => return Ok(None),
+        (Some(text), None, None) => {
+            let (offset, standard) = one("zero", text)?;
+            WheelZero::new(offset, standard.unwrap_or(still))
+        }
+        (None, Some(before), Some(after)) => {
+            let ((before, u), (after, v)) = (one("stop_before", before)?, one("stop_after", after)?);
+            let standard = u.unwrap_or(still).max(v.unwrap_or(still));
+            WheelZero::from_positive_stop(before, after, standard)
+        }
+        _ => {
+            let remedy = "the wheel's zero, or stop_before with stop_after of a positive stop".into();
+            return Err(r.place(Error::MissingKey { field: format!("{table}.zero"), remedy }, table));
+        }
+    };
+    made.map(Some).map_err(|e| r.place(e, &format!("{table}.zero")))
 }
 
 /// Angles with their standard uncertainty where stated.

@@ -25,6 +25,11 @@ pub(super) fn profile(doc: &Lobe, field: &str, r: &mut Readings) -> Result<Optio
     };
     match doc.follower.as_deref().map(str::trim) {
         None => Ok(None),
+        Some("flat") if roller.is_some() => {
+            let field = name("roller_radius");
+            let remedy = "a flat follower has none".into();
+            Err(r.place(Error::UnknownKey { field: field.clone(), remedy }, &field))
+        }
         Some("flat") => {
             Ok(Some(ProfileKeys { base: base.ok_or_else(|| lacks("base_circle_radius"))?, roller: None }))
         }

@@ -65,17 +65,17 @@ section! {
         rocker: Option<Rocker>,
         /// Lash at the valve, cold; 0 where nothing is said.
         lash: Option<Text>,
-        /// Lash at the valve in the states of temperatures; as cold where nothing is said.
+        /// Lash at the valve in the states of temperatures; as cold where nothing is said. Without states it changes nothing.
         hot_lash: Option<Text>,
         /// How many of these valves each cylinder has.
         #[serde(default = "one")] count: usize,
         head_diameter: Option<Text>,
         /// Height of the rim above the lower face of the head.
         margin: Option<Text>,
-        /// Angle of the stem to the cylinder axis.
+        /// Angle of the stem to the cylinder axis; 0 where nothing is said.
         tilt: Option<Text>,
         /// Place of the centre of the head's lower face when seated, from the bore axis in the plane of the tilt: positive on the side that the head
-        /// moves to as it opens, so below zero for stems in a V that opens upward.
+        /// moves to as it opens, so below zero for stems in a V that opens upward; 0 where nothing is said.
         offset: Option<Text>,
         /// The same, square to that plane.
         sideways: Option<Text>,
@@ -134,6 +134,11 @@ section! {
         lifts: Vec<Text>,
         openings: Vec<Text>,
         closings: Vec<Text>,
+        /// What the wheel reads with the piston at top dead centre, positive past its zero; nothing where it was set there.
+        zero: Option<Text>,
+        /// Or what it reads with the piston at a positive stop, before top dead centre and after it.
+        stop_before: Option<Text>,
+        stop_after: Option<Text>,
     }
 }
 

@@ -76,7 +76,7 @@ impl SpringKeys {
         let second_height = r.maybe(&name("second_height"), &doc.second_height, Positive)?;
         let second_load = r.maybe(&name("second_load"), &doc.second_load, Positive)?;
         let rate = match (r.maybe(&name("rate"), &doc.rate, Positive)?, second_height.zip(second_load)) {
-            (Some(rate), None) => RateKeys::Stated(rate),
+            (Some(rate), None) if second_height.is_none() && second_load.is_none() => RateKeys::Stated(rate),
             (None, Some((height, load))) => RateKeys::Second(height, load),
             (rate, _) => {
                 return Err(either(&name("rate"), "second_height with second_load", rate.is_some(), r));
@@ -84,7 +84,10 @@ impl SpringKeys {
         };
         let coils = wire.zip(r.maybe(&name("total_coils"), &doc.total_coils, Positive)?);
         let solid = match (r.maybe(&name("solid_height"), &doc.solid_height, Positive)?, coils) {
-            (Some(read), _) => SolidKeys::Read(read),
+            (Some(_), Some(_)) => {
+                return Err(either(&name("total_coils"), "solid_height", true, r));
+            }
+            (Some(read), None) => SolidKeys::Read(read),
             (None, Some((wire, coils))) => SolidKeys::Coils(wire, coils),
             (None, None) => {
                 return Err(either(&name("solid_height"), "wire_diameter with total_coils", false, r));

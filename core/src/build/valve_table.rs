@@ -5,7 +5,7 @@ use super::readings::Point;
 use super::sheet::Printed;
 use super::valve_details::ValveDetails;
 use super::valve_keys::{ValveKeys, ValveTrainKeys};
-use super::valves::Meeting;
+use super::valve_meeting::Meeting;
 use crate::error::Result;
 use crate::units::{Angle, Dimensioned, Length};
 use crate::valvetrain::CamAngle;
@@ -59,6 +59,8 @@ pub struct ValveSide {
     pub kind: &'static str,
     /// Its events in words.
     pub events: String,
+    /// Lash at the valve, cold.
+    pub lash: Printed,
     /// Opening, from overlap top dead centre.
     pub opens_deg: f64,
     /// Its centreline, counted alike.
@@ -73,6 +75,10 @@ pub struct ValveSide {
     pub least_at_deg: Option<f64>,
     /// Between which advances the limit of the document is kept, crank degrees from as installed.
     pub advance_limits_deg: Option<[f64; 2]>,
+    /// Whether every advance looked at between them keeps it too.
+    pub advance_unbroken: bool,
+    /// The advances looked at, crank degrees from as installed: of the map and of the limits.
+    pub advance_range_deg: [f64; 2],
     /// Clearance over advance and lash.
     pub map: Vec<MapPoint>,
     /// Springs over the lobe.
@@ -94,7 +100,18 @@ pub struct ValveTable {
     pub points: Vec<ValvePoint>,
     /// Intake and exhaust.
     pub sides: Vec<ValveSide>,
+    /// What is heeded before the engine is turned or started.
+    pub cautions: Vec<&'static str>,
 }
+
+/// Common practice, no source.
+const CAUTIONS: [&str; 5] = [
+    "Check the clearance of the valves on the engine itself: modelling clay on the crown or a dial indicator at each valve, both valves, every cylinder that was cut.",
+    "Turn the engine by hand, by the crank, at least twice round before the starter turns it. Where it stops, stop: find out what met before going on.",
+    "A valve spring is under load: use a spring compressor that fits, keep face and fingers out of its line, wear eye protection.",
+    "The speed at which a spring no longer holds the valve is a kinematic estimate of stiff parts: it is no speed to run to.",
+    "The limits and procedures of the makers of cam, springs, valves and pistons go before every figure here.",
+];
 
 const MM: f64 = 1e3;
 /// Advances and lashes of the map.
@@ -130,6 +147,7 @@ impl Chain {
             overlap_area_mm_deg: area.si() * MM * 180.0 / core::f64::consts::PI,
             points: self.valve_points(keys, &sides, &at)?,
             sides,
+            cautions: CAUTIONS.to_vec(),
         }))
     }
 
@@ -176,9 +194,11 @@ impl Chain {
             0 => (intake, keys.timing(at)?.intake()),
             _ => (exhaust, keys.timing(at)?.exhaust()),
         };
+        let range = keys.range.unwrap_or([radians(-RANGE), radians(RANGE)]);
         let mut side = ValveSide {
             kind: v.kind.name(),
             events: timing.events().to_string(),
+            lash: self.printed_length(v.lash(at)),
             opens_deg: degrees(timing.opening()),
             centreline_deg: degrees(timing.centreline()),
             closes_deg: degrees(timing.closing()),
@@ -186,6 +206,8 @@ impl Chain {
             least_clearance: None,
             least_at_deg: None,
             advance_limits_deg: None,
+            advance_unbroken: true,
+            advance_range_deg: range.map(degrees),
             map: Vec::new(),
             springs: self.spring_points(v, at)?,
             details: self.valve_details(v, at)?,
@@ -195,8 +217,10 @@ impl Chain {
             side.tightest = Some(meeting.cylinder + 1);
             side.least_clearance = least.map(|l| self.printed_length(l.clearance));
             side.least_at_deg = least.map(|l| degrees(l.crank));
-            let range = keys.range.unwrap_or([radians(-RANGE), radians(RANGE)]);
-            side.advance_limits_deg = self.advance_limits(&meeting, range, at)?;
+            if let Some(limits) = self.advance_limits(&meeting, range, at)? {
+                side.advance_limits_deg = Some([degrees(limits.least), degrees(limits.greatest)]);
+                side.advance_unbroken = limits.unbroken;
+            }
             side.map = map(&meeting, range, at)?;
         }
         Ok(side)
@@ -216,17 +240,21 @@ impl Chain {
     }
 
     /// Between which advances the limit that the document sets is kept.
-    fn advance_limits(&self, m: &Meeting, range: [Angle; 2], at: &Point<'_>) -> Result<Option<[f64; 2]>> {
+    fn advance_limits(
+        &self,
+        m: &Meeting,
+        range: [Angle; 2],
+        at: &Point<'_>,
+    ) -> Result<Option<AdvanceLimits>> {
         let figure = |f: &&super::chain::Figure| f.what == m.what() && f.state.is_none();
         let limit =
             self.figures.iter().find(figure).and_then(|f| f.limit.as_ref()).and_then(|l| l.limits.lower());
         let Some(limit) = limit else { return Ok(None) };
         let [low, high] = range;
         match m.advance_limits(Length::from_si(limit), low, high, at) {
-            Ok(Some(AdvanceLimits { least, greatest, .. })) => Ok(Some([degrees(least), degrees(greatest)])),
             // No advance of the range keeps it: the finding itself says by how much.
-            Ok(None) | Err(crate::Error::NoSolution { .. }) => Ok(None),
-            Err(error) => Err(error),
+            Err(crate::Error::NoSolution { .. }) => Ok(None),
+            found => found,
         }
     }
 

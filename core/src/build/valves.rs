@@ -2,21 +2,20 @@
 
 use super::chain::{Chain, NEVER_MET, Place, PlaceKind};
 use super::document::Document;
-use super::keys::CylinderKeys;
 use super::operation::{Machining, Operation, for_ratio, machining};
 use super::readings::Point;
 use super::terms::What;
 use super::valve_keys::{ValveKeys, ValveTrainKeys};
+use super::valve_meeting::Meeting;
 use super::valve_springs::set;
 use crate::error::Result;
 use crate::geometry::trapped_compression_ratio;
 use crate::units::{Angle, Dimensioned, Length};
 use crate::valvetrain::breathing::{mach_index, mean_gas_speed, speed_of_sound_in_air};
-use crate::valvetrain::pocket::{
-    AdvanceLimits, ClearanceSearch, CrankGrid, LeastClearance, MeasuredAlong, PistonToValve, ValvePair,
-};
+use crate::valvetrain::pocket::{CrankGrid, ValvePair};
 use crate::valvetrain::spring::harmonic_frequency_ratio;
 use crate::valvetrain::timing::{CamTiming, ValveKind};
+use core::f64::consts::PI;
 use std::sync::Arc;
 
 const FIELD: &str = "valves";
@@ -123,7 +122,13 @@ impl Chain {
             self.add(What::CoilBindMargin, place(), FIELD, cuts(), move |at| {
                 Ok(spring.coil_bind_margin(valve.greatest_lift(at)?, at).si())
             });
-            if spring.has_coils() {
+            if !spring.has_coils() {
+                let field = format!("valves.{}.springs[{}]", v.kind.name(), i + 1);
+                self.lacks(
+                    What::SpringShearStress,
+                    &format!("{field}: wire_diameter, mean_diameter and active_coils"),
+                );
+            } else {
                 let valve = v.clone();
                 self.add(What::SpringShearStress, place(), FIELD, cuts(), move |at| {
                     Ok(spring.stress(valve.greatest_lift(at)?, at)?.map_or(f64::NAN, Dimensioned::si))
@@ -196,7 +201,7 @@ impl Chain {
             );
             cuts.push(machining(Operation::SetCam, [v.advance.index]));
             cuts.extend(ways);
-            let at_piston = Arc::new(Meeting { keys: keys.clone(), kind, cylinder: i, c, piston });
+            let at_piston = Arc::new(Meeting::new(keys.clone(), kind, (i, c), piston));
             let m = at_piston.clone();
             self.add(what, place(), FIELD, cuts, move |at| {
                 Ok(m.least(at)?.map_or(f64::NAN, |l| l.clearance.si()))
@@ -236,7 +241,10 @@ impl Chain {
     }
 
     /// How far the crown of a cylinder stays from the head, and what changes it; none where it is not known.
-    fn piston_to_head_of(&self, cylinder: usize) -> Option<(super::chain::Formula, Vec<Machining>)> {
+    pub(super) fn piston_to_head_of(
+        &self,
+        cylinder: usize,
+    ) -> Option<(super::chain::Formula, Vec<Machining>)> {
         let here = |f: &&super::chain::Figure| {
             f.what == What::PistonToHead && f.state.is_none() && f.place.index == Some(cylinder + 1)
         };
@@ -258,11 +266,17 @@ impl Chain {
             let (Some(first), Some(second)) = (intake.valve_head(at)?, exhaust.valve_head(at)?) else {
                 return Ok(f64::NAN);
             };
-            let pair = ValvePair::new(first, second, turned)?;
             let (a, b) = (intake.motion(at)?, exhaust.motion(at)?);
-            let seated = || Ok(pair.distance(Length::from_si(0.0), Length::from_si(0.0))?.at_least);
-            let least = pair.least(CrankGrid::new(360)?, &a, &b)?;
-            Ok(least.map_or_else(seated, |l| Ok(l.least.at_least))?.si())
+            let apart = |second| -> Result<Length> {
+                let pair = ValvePair::new(first, second, turned)?;
+                let seated = || Ok(pair.distance(Length::from_si(0.0), Length::from_si(0.0))?.at_least);
+                pair.least(CrankGrid::new(360)?, &a, &b)?.map_or_else(seated, |l| Ok(l.least.at_least))
+            };
+            let given = apart(second)?;
+            // Where a cylinder has two of a kind, the other stands mirrored.
+            let mirrored = intake.count.max(exhaust.count) > 1;
+            let least = if mirrored { given.min(apart(second.mirrored())?) } else { given };
+            Ok(least.si())
         });
     }
 
@@ -270,9 +284,11 @@ impl Chain {
     fn add_breathing(&mut self, keys: &Arc<ValveTrainKeys>) {
         self.add_trapped_ratio(keys);
         let (Some(speed), Some(_)) = (self.keys.speed, keys.intake().seat) else {
-            let needs =
-                "engine.speed, valves.intake.seat_width, seat_angle, throat_diameter and stem_diameter";
-            return self.lacks(What::IntakeGasSpeed, needs);
+            let mut needs = keys.intake().needs_for_seat();
+            if self.keys.speed.is_none() {
+                needs.push("engine.speed".into());
+            }
+            return self.lacks(What::IntakeGasSpeed, &needs.join(", "));
         };
         let Some(c) = self.keys.cylinders.first().copied() else { return };
         let k = keys.clone();
@@ -304,9 +320,12 @@ impl Chain {
             let (k, place) = (keys.clone(), Place::nth(PlaceKind::Cylinder, i));
             let cuts = for_ratio(&self.keys.cylinders, &c);
             self.add(What::TrappedCompressionRatio, place, FIELD, cuts, move |at| {
-                let closing = k.timing(at)?.intake().events().closing;
+                let cylinder = c.cylinder(at)?;
+                // A wheel counts from half a turn after top dead centre; with an offset pin the piston is lowest a little aside.
+                let lowest = cylinder.bottom_dead_centre() - cylinder.top_dead_centre();
+                let closing = k.timing(at)?.intake().events().closing + Angle::from_si(PI) - lowest;
                 let clearance = c.clearance_volume(volumes, at)?.total()?;
-                Ok(trapped_compression_ratio(&c.cylinder(at)?, clearance, closing)?.si())
+                Ok(trapped_compression_ratio(&cylinder, clearance, closing)?.si())
             });
         }
         let term = What::TrappedCompressionRatio.term().term;
@@ -322,94 +341,4 @@ fn set_cam(keys: &Arc<ValveTrainKeys>) -> Vec<Machining> {
         ways.push(machining(Operation::SetCam, [exhaust.advance.index]));
     }
     ways
-}
-
-/// One kind of valve over the piston of one cylinder.
-pub(super) struct Meeting {
-    keys: Arc<ValveTrainKeys>,
-    kind: usize,
-    /// From 0.
-    pub(super) cylinder: usize,
-    c: CylinderKeys,
-    piston: super::chain::Formula,
-}
-
-impl Chain {
-    /// One kind of valve over the piston of one cylinder (from 0), where all is known that it takes.
-    pub(super) fn meeting(&self, kind: usize, cylinder: usize) -> Option<Meeting> {
-        let keys = self.valves.clone()?;
-        if !keys.valves.get(kind)?.needs_for_head().is_empty() {
-            return None;
-        }
-        let (piston, _) = self.piston_to_head_of(cylinder)?;
-        Some(Meeting { keys, kind, cylinder, c: *self.keys.cylinders.get(cylinder)?, piston })
-    }
-}
-
-impl Meeting {
-    fn valve(&self) -> &ValveKeys {
-        let [intake, exhaust] = &self.keys.valves;
-        if self.kind == 0 { intake } else { exhaust }
-    }
-
-    pub(super) fn what(&self) -> What {
-        match self.valve().kind {
-            ValveKind::Intake => What::IntakeValveToPiston,
-            ValveKind::Exhaust => What::ExhaustValveToPiston,
-        }
-    }
-
-    pub(super) fn lash(&self, at: &Point<'_>) -> Length {
-        self.valve().lash(at)
-    }
-
-    pub(super) fn gap(&self, at: &Point<'_>) -> Result<Option<PistonToValve>> {
-        let v = self.valve();
-        let Some(head) = v.valve_head(at)? else { return Ok(None) };
-        let piston = Length::from_si((self.piston)(at)?);
-        let pocket = v.crown_pocket(self.cylinder, at)?;
-        PistonToValve::new(self.c.cylinder(at)?, head, piston, pocket, self.keys.allowances(at)?).map(Some)
-    }
-
-    /// The least clearance along the stem and where it is.
-    pub(super) fn least(&self, at: &Point<'_>) -> Result<Option<LeastClearance>> {
-        self.least_with(self.lash(at), Angle::from_si(0.0), at)
-    }
-
-    /// The same with another lash, the cam advanced further.
-    pub(super) fn least_with(
-        &self,
-        lash: Length,
-        by: Angle,
-        at: &Point<'_>,
-    ) -> Result<Option<LeastClearance>> {
-        let Some(gap) = self.gap(at)? else { return Ok(None) };
-        let (grid, along) = (CrankGrid::default(), MeasuredAlong::Stem);
-        let motion = self.valve().motion_with(lash, at)?;
-        ClearanceSearch { gap: &gap, grid, along, motion }.at_advance(by).map(Some)
-    }
-
-    /// Between which further advances a clearance is kept.
-    pub(super) fn advance_limits(
-        &self,
-        needed: Length,
-        low: Angle,
-        high: Angle,
-        at: &Point<'_>,
-    ) -> Result<Option<AdvanceLimits>> {
-        let Some(gap) = self.gap(at)? else { return Ok(None) };
-        let (grid, along) = (CrankGrid::default(), MeasuredAlong::Stem);
-        let search = ClearanceSearch { gap: &gap, grid, along, motion: self.valve().motion(at)? };
-        search.advance_limits(needed, low, high).map(Some)
-    }
-
-    /// The least clearance to the wall of the pocket, or to the bore; none where the head never comes below the crown.
-    fn least_wall(&self, at: &Point<'_>, pocket: bool) -> Result<Option<f64>> {
-        let Some(gap) = self.gap(at)? else { return Ok(None) };
-        // It moves as the head does, sideways: whole degrees are fine enough.
-        let (grid, along) = (CrankGrid::new(360)?, MeasuredAlong::Stem);
-        let search = ClearanceSearch { gap: &gap, grid, along, motion: self.valve().motion(at)? };
-        let least = if pocket { search.least_pocket_wall()? } else { search.least_bore_wall()? };
-        Ok(least.map(|l| l.clearance.si()))
-    }
 }

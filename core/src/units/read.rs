@@ -225,7 +225,7 @@ fn remedy(tidy: &str, dimension: Option<Dimension>) -> String {
         .max_by(|a, b| likeness(a, tidy).total_cmp(&likeness(b, tidy)));
     match (near, dimension) {
         (Some(near), _) if likeness(near, tidy) > 0.5 => format!("did you mean {near}?"),
-        (_, Some(d)) => format!("write a {d}, such as \"{}\"", d.example()),
+        (_, Some(d)) => format!("write {}, such as \"{}\"", crate::error::one(d.name()), d.example()),
         _ => "see the table of units".into(),
     }
 }

@@ -45,6 +45,11 @@ pub struct ValveHead {
 }
 
 impl ValveHead {
+    /// The other of two alike in one cylinder: on the other side of the plane of the tilt.
+    pub fn mirrored(self) -> Self {
+        Self { sideways: -self.sideways, ..self }
+    }
+
     /// A head from its diameter, its margin (height of the rim above the lower face), the tilt of the stem to the cylinder axis, and the
     /// place of the centre of its lower face when seated: offset from the bore axis in the plane of the tilt (positive to the side the
     /// head moves to when it opens), offset sideways (square to that plane), height above the head's face plane (positive: recessed).

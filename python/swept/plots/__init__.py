@@ -12,6 +12,8 @@ from swept.plots.geometry import (
     walls,
 )
 from swept.plots.style import Plot
+from swept.plots.valve_wheel import valve_timing
+from swept.plots.valves import lobe_motion, spring_force, valve_clearance_map, valve_lift
 
 __all__ = [
     "Plot",
@@ -22,9 +24,14 @@ __all__ = [
     "contributors",
     "drill_map",
     "hodograph",
+    "lobe_motion",
     "matching",
     "piston_motion",
     "shaking",
+    "spring_force",
     "unbalance",
+    "valve_clearance_map",
+    "valve_lift",
+    "valve_timing",
     "walls",
 ]

@@ -15,6 +15,7 @@ SEEN = (
     "0° is where a crankpin of throw angle 0° points, with the crank at zero;\n"
     "angles count in running direction, seen from the end where the crank turns counter-clockwise"
 )
+NO_PLAN = "NO PLAN: no hole serves"
 NOT_A_PLAN = "NOT A PLAN: the limits are not reached; this comes nearest"
 
 
@@ -115,7 +116,9 @@ def unbalance(sheet: Sheet) -> Plot:
     with styled(7.0, 4.7) as figure:
         axes: Any = figure.subplots(1, 2, subplot_kw={"projection": "polar"})
         handles: dict[str, Any] = {}
-        for ax, plane, name, guarded in zip(axes, planes, ("first", "second"), drilling["guarded"], strict=True):
+        for ax, plane, name, guarded in zip(
+            axes, planes, ("first", "second"), drilling["guarded"] or [None, None], strict=True
+        ):
             path = [(plane["read_heavy_at_deg"], plane["read"]["value"])]
             path += [(s[f"left_{name}_deg"], s[f"left_{name}"]["value"]) for s in drilling["steps"]]
             rings = [r["value"] for r in (plane["permissible"], guarded) if r]
@@ -127,8 +130,8 @@ def unbalance(sheet: Sheet) -> Plot:
             left = f", {last['text']} left" if last else ""
             ax.set_title(f"{plane['where']}: {plane['read']['text']} read{left}", fontsize=9)
             handles |= {h.get_label(): h for h in ax.lines if not h.get_label().startswith("_")}
-        if drilling["shortfall"] and drilling["steps"]:
-            figure.suptitle(NOT_A_PLAN, fontsize=10, fontweight="bold")
+        if drilling["shortfall"]:
+            figure.suptitle(NOT_A_PLAN if drilling["steps"] else NO_PLAN, fontsize=10, fontweight="bold")
         unit = planes[0]["read"]["unit"]
         noted_legend(
             figure, handles.values(), f"Direction: where the plane is heavy; distance: unbalance, {unit}.\n{SEEN}."

@@ -7,7 +7,7 @@ from math import cos, radians, sin, tan
 from typing import Any
 
 from swept.documents import Sheet
-from swept.plots.balance import NOT_A_PLAN, SEEN, balance_of
+from swept.plots.balance import NO_PLAN, NOT_A_PLAN, SEEN, balance_of
 from swept.plots.style import GREY, INK, Plot, noted_legend, styled
 
 _PALE = "#e4e4e4"
@@ -45,9 +45,9 @@ def drill_map(sheet: Sheet, cheeks: Sequence[str] | None = None) -> Plot:
         _same_scale(grid, boxes)
         for ax in grid[len(names) :]:
             ax.set_visible(False)
-        if drilling["shortfall"] and drilling["steps"]:
-            figure.suptitle(NOT_A_PLAN, fontsize=10, fontweight="bold")
-        note = f"{SEEN}.\nThe cross is the crank's axis; the numbers are the steps of the plan."
+        if drilling["shortfall"]:
+            figure.suptitle(NOT_A_PLAN if drilling["steps"] else NO_PLAN, fontsize=10, fontweight="bold")
+        note = f"{SEEN}.\nThe cross is the crank's axis; the numbers are those of the table."
         noted_legend(figure, _key(drilling, names), note)
         return figure
 
@@ -210,7 +210,7 @@ def _key(drilling: dict[str, Any], names: list[str]) -> list[Any]:
             )
         )
     if steps:
-        handles.append(Patch(facecolor=INK, label="hole to drill"))
+        handles.append(Patch(facecolor=INK, label="hole of no plan" if drilling["shortfall"] else "hole to drill"))
     if any(h["cheek"] in names for h in drilling["drilled"]):
         handles.append(Patch(facecolor="white", edgecolor=INK, hatch="////", label="hole that is there already"))
     return handles

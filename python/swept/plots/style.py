@@ -33,11 +33,15 @@ class Plot(Figure):
     def to_svg(self) -> str:
         """The figure as SVG text."""
         out = io.StringIO()
+        self.savefig(out, format="svg", metadata={"Date": None})
+        return out.getvalue()
+
+    def savefig(self, fname: Any, **kwargs: Any) -> None:
+        """As of any figure, the layout made with the titles in their places."""
         with mpl.rc_context(_STYLE):
             # Titles get their place when drawn; only the layout after that leaves room for them.
             self.draw_without_rendering()
-            self.savefig(out, format="svg", metadata={"Date": None})
-        return out.getvalue()
+            super().savefig(fname, **kwargs)
 
     def _repr_svg_(self) -> str:
         return self.to_svg()

@@ -38,6 +38,7 @@ mod tests;
 
 pub use plan::{DrillAnswer, DrillPlan, DrillStep};
 pub use shortfall::{Shortage, Shortfall};
+pub(crate) use site::density_in;
 pub use site::{
     DrillSite, GREATEST_HEAVY_ALLOY_DENSITY, IRON_DENSITY, LEAST_HEAVY_ALLOY_DENSITY, POINT_ANGLE,
     STEEL_DENSITY, Slug, Way, Work,

@@ -1,6 +1,7 @@
 //! Where a shop may drill or add slugs, and with which tools.
 
 use super::hole::{Bore, Place};
+use super::task::DrilledHole;
 use crate::error::{Error, Result, finite, finite_positive, non_negative, out_of_range};
 use crate::units::{Angle, Dimensioned, Length, written};
 use core::f64::consts::{FRAC_PI_2, PI, TAU};
@@ -208,6 +209,7 @@ impl DrillSite {
                     return Err(out_of_range("hole diameter", diameter, format!("a radius below {mouth}")));
                 }
                 self.within_width("depth of a hole", depth)?;
+                self.point_within_width(&bore)?;
             }
         }
         if hole.amount > 0.0 {
@@ -216,6 +218,21 @@ impl DrillSite {
         let value = format!("{} kg/m3", self.density);
         let allowed = "a slug heavier than the metal its hole takes away".into();
         Err(Error::OutOfRange { field: "slug".into(), value, allowed })
+    }
+
+    /// The drill's point stays in the metal: what it would take from the air beyond is no metal.
+    fn point_within_width(&self, bore: &Bore) -> Result<()> {
+        let deep = Length::from_si(bore.depth + bore.cone);
+        match self.width {
+            Some(width) if deep.si() > width.si() * (1.0 + GRID) => {
+                let allowed = format!(
+                    "up to the width of the cheek, {}; with a point of 180 deg for a flat bottom or a bore right through",
+                    written(width)
+                );
+                Err(out_of_range("depth of a hole with the drill's point", deep, allowed))
+            }
+            _ => Ok(()),
+        }
     }
 
     fn within_width(&self, field: &str, size: Length) -> Result<()> {
@@ -274,6 +291,29 @@ impl DrillSite {
         Place::new(bore, self.way, self.radius.si(), angle, self.position.si())
     }
 
+    /// Refuses a hole that is there already but cannot be on this counterweight: not within its metal by angle, not near its radius (a quarter above or half of
+    /// it), not within its width along the crank (half its radius where the width is not known).
+    pub(super) fn check_holds(&self, hole: &DrilledHole) -> Result<()> {
+        let (from, turn) = (self.from.si(), (self.to - self.from).si());
+        let angle = (hole.angle.si() - from + GRID).rem_euclid(TAU);
+        if !self.is_round() && angle > turn + 2.0 * GRID {
+            let allowed =
+                format!("within the metal of its cheek, from {} to {}", written(self.from), written(self.to));
+            return Err(out_of_range("angle of a drilled hole", hole.angle, allowed));
+        }
+        let (least, most) = (self.radius * 0.5, self.radius * 1.25);
+        if hole.radius < least || hole.radius > most {
+            let allowed = format!("near that of its cheek, from {} to {}", written(least), written(most));
+            return Err(out_of_range("radius of a drilled hole", hole.radius, allowed));
+        }
+        let reach = self.width.unwrap_or(self.radius * 0.5);
+        if (hole.position - self.position).abs() > reach {
+            let allowed = format!("within {} of its cheek, at {}", written(reach), written(self.position));
+            return Err(out_of_range("position of a drilled hole", hole.position, allowed));
+        }
+        Ok(())
+    }
+
     /// Whether a hole keeps the web to both ends of the metal.
     pub(super) fn clears_ends(&self, place: &Place) -> bool {
         let clears = |edge: Angle| place.web_to_edge(edge.si()) >= self.web.si() - GRID;
@@ -312,7 +352,7 @@ fn point_angle(point: Angle) -> Result<()> {
     Err(out_of_range("point angle", point, format!("from {least} to {greatest}")))
 }
 
-fn density_in(field: &str, density: f64, low: f64, high: f64) -> Result<()> {
+pub(crate) fn density_in(field: &str, density: f64, low: f64, high: f64) -> Result<()> {
     if !density.is_finite() {
         return Err(Error::NotFinite { field: field.into(), value: density.to_string() });
     }

@@ -147,11 +147,33 @@ impl DrillTask {
     /// With these holes there already, all of them; with new readings, the way to go on midway.
     ///
     /// # Errors
-    /// [`Error::NotFinite`]; [`Error::OutOfRange`] for a hole of no size or past the crank axis.
+    /// [`Error::NotFinite`]; [`Error::OutOfRange`] for a hole of no size or past the crank axis, on a cheek that no site names, or not on its cheek.
     pub fn with_drilled(mut self, drilled: Vec<DrilledHole>) -> Result<Self> {
         drilled.iter().try_for_each(DrilledHole::check)?;
+        drilled.iter().try_for_each(|hole| self.check_on_cheek(hole))?;
         self.drilled = drilled;
         Ok(self)
+    }
+
+    /// A hole that is not on its cheek is a slip, and its metal would be drilled again.
+    fn check_on_cheek(&self, hole: &DrilledHole) -> Result<()> {
+        let mut on = self.sites.iter().filter(|site| site.cheek == hole.cheek).peekable();
+        if on.peek().is_none() {
+            let names: Vec<String> = self.sites.iter().map(|s| format!("\"{}\"", s.cheek)).collect();
+            return Err(Error::OutOfRange {
+                field: "cheek of a drilled hole".into(),
+                value: format!("\"{}\"", hole.cheek.chars().take(40).collect::<String>()),
+                allowed: format!("a cheek of the sites: {}", names.join(", ")),
+            });
+        }
+        let mut slip = None;
+        for site in on {
+            match site.check_holds(hole) {
+                Ok(()) => return Ok(()),
+                Err(error) => slip = slip.or(Some(error)),
+            }
+        }
+        slip.map_or(Ok(()), Err)
     }
 
     /// The same task with new readings.
