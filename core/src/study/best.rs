@@ -26,7 +26,7 @@ pub struct Best {
 }
 
 /// Boxes that may be looked at, so that a question that cannot be answered ends.
-const MOST_BOXES: u64 = 200_000_000;
+const MOST_BOXES: u64 = 4_000_000;
 
 /// A box in the heap: the best it can hold, as a number that is greater for a better one.
 #[derive(Debug, Clone)]
@@ -159,6 +159,11 @@ impl Study {
     /// As [`Study::designs`]; [`Error::MissingKey`] for a figure that the output needs; [`Error::OutOfRange`] where too many boxes would have to be looked at, or
     /// for more limits than 64.
     pub fn best(&self, k: usize, output: Output, goal: Goal) -> Result<Vec<Best>> {
+        self.best_within(k, output, goal, MOST_BOXES)
+    }
+
+    /// The same, looking at so many boxes at most.
+    pub(super) fn best_within(&self, k: usize, output: Output, goal: Goal, most: u64) -> Result<Vec<Best>> {
         let designs = self.designs()?;
         self.check_output(output)?;
         super::walk::check_limits(self.limits().len())?;
@@ -173,10 +178,10 @@ impl Study {
                 break;
             }
             looked += 1;
-            if looked > MOST_BOXES {
+            if looked > most {
                 return Err(Error::OutOfRange {
                     field: "boxes of the grid".into(),
-                    value: format!("more than {MOST_BOXES} of {designs} designs"),
+                    value: format!("more than {most} of {designs} designs"),
                     allowed: "tighter limits or fewer values".into(),
                 });
             }

@@ -19,6 +19,7 @@ mod definition;
 mod figure;
 mod output;
 mod plan;
+mod questions;
 #[cfg(test)]
 mod tests;
 mod text;
@@ -29,5 +30,5 @@ pub use best::{Best, Goal};
 pub use definition::{Study, StudyLimit};
 pub use figure::Figure;
 pub use output::Output;
+pub use questions::{Count, Excluded};
 pub use text::{shown, shown_unit, taken};
-pub use walk::{Count, Excluded};

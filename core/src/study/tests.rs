@@ -159,3 +159,107 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn figures_written_in_mm_keep_their_digits_and_others_are_converted_once() {
+    let study = Study::parse(
+        r#"{"axes": [{"figure": "bore", "values": ["86.1 mm", "3.39 in"]}, {"figure": "chamber_volume", "from": "40.1 cm3", "to": "60 cm3", "step": "0.1 cm3"}],
+            "fixed": {"stroke": "86 mm", "intake_closing": "54 deg"}}"#,
+    )
+    .unwrap();
+    assert_eq!(study.axes()[0].1.values(), [86.1, 3.39 * 25.4]);
+    assert_eq!((study.axes()[1].1.values()[0], study.axes()[1].1.len()), (40.1 * 1000.0, 200));
+    assert_eq!(study.designs().unwrap(), 400);
+    let mm = shown_unit(crate::units::Dimension::Length, false).unwrap();
+    assert_eq!(shown(mm, taken(mm, 86.1)), 86.1);
+}
+
+#[test]
+fn what_is_no_study_is_refused_with_its_field() {
+    let axis = r#"{"figure": "bore", "from": "80 mm", "to": "90 mm", "count": 11}"#;
+    let cases = [
+        ("[]", "axes, fixed and limits"),
+        (r#"{"axes": [{"figure": "boer", "values": ["80 mm"]}]}"#, "bore"),
+        (r#"{"axes": [{"figure": "bore", "values": []}]}"#, "1 to"),
+        (r#"{"axes": [{"figure": "bore", "from": "80 mm", "to": "90 mm"}]}"#, "from, to and count"),
+        (
+            r#"{"axes": [{"figure": "bore", "from": "80 mm", "to": "90 kg", "count": 3}]}"#,
+            "a length is needed",
+        ),
+        (r#"{"axes": [{"figure": "bore", "from": "80", "to": "90 mm", "count": 3}]}"#, "no unit"),
+        (r#"{"axes": [{"figure": "bore", "from": "80 mm", "to": "90 mm", "step": "-1 mm"}]}"#, "towards"),
+        (r#"{"axes": [{"figure": "bore", "values": ["-80 mm"]}]}"#, "above zero"),
+        (r#"{"axes": [AXIS, AXIS]}"#, "given twice"),
+        (r#"{"axes": [AXIS], "fixed": {"stroke": "inf mm"}}"#, "fixed.stroke"),
+        (r#"{"axes": [AXIS], "limits": {"displacment": {"upper": "2000 cm3"}}}"#, "displacement"),
+        (r#"{"axes": [AXIS], "limits": {"displacement": {"upper": "2000 cm3"}}}"#, "stroke"),
+        (
+            r#"{"axes": [AXIS], "fixed": {"stroke": "90 mm"}, "limits": {"displacement": {}}}"#,
+            "lower or an upper",
+        ),
+        (
+            r#"{"axes": [AXIS], "fixed": {"stroke": "90 mm"}, "limits": {"displacement": {"lower": "3 cm3", "upper": "2 cm3"}}}"#,
+            "at most the upper",
+        ),
+        (
+            r#"{"axes": [AXIS], "fixed": {"stroke": "300 mm", "rod_length": "148 mm"}}"#,
+            "half the greatest stroke",
+        ),
+        (r#"{"axes": [AXIS], "fixed": {"deck_height": "300 mm", "deck_clearance": "0 mm"}}"#, "not both"),
+    ];
+    for (text, needle) in cases {
+        let error = Study::parse(&text.replace("AXIS", axis)).unwrap_err().to_string();
+        assert!(error.contains(needle), "{text}: {error}");
+    }
+}
+
+#[test]
+fn limits_that_nothing_holds_say_what_each_excludes() {
+    let study = grid([3, 3, 2, 2, 2, 2, 2, 2, 2]);
+    let mut limits = study.limits().to_vec();
+    limits.push(StudyLimit { output: Output::RodRatio, lower: Some(9.0), upper: None });
+    let none = study.with_limits(limits);
+    assert_eq!(none.count(2).unwrap().feasible, 0);
+    assert!(none.feasible(1).unwrap().is_empty());
+    assert!(none.best(5, Output::Displacement, Goal::Maximise).unwrap().is_empty());
+    let all = none.designs().unwrap();
+    assert_eq!(none.excluded(1).unwrap().last().unwrap().designs, all);
+}
+
+#[test]
+fn a_grid_of_1e30_designs_has_a_best_and_a_refusal_of_what_takes_too_long() {
+    let thousand = |figure, low, high| (figure, Axis::count(low, high, 1000).unwrap());
+    use Figure as F;
+    let axes = vec![
+        thousand(F::Bore, 95.0, 108.0),
+        thousand(F::Stroke, 75.0, 102.0),
+        thousand(F::RodLength, 140.0, 165.0),
+        thousand(F::DeckHeight, 228.0, 236.0),
+        thousand(F::CompressionHeight, 30.0, 45.0),
+        thousand(F::GasketThickness, 0.5, 1.5),
+        thousand(F::GasketBore, 100.0, 110.0),
+        thousand(F::ChamberVolume, 40_000.0, 80_000.0),
+        thousand(F::CrownVolume, -5_000.0, 25_000.0),
+        thousand(F::Speed, 600.0, 800.0),
+    ];
+    let limits = vec![
+        limit(Output::CompressionRatio, 9.0, 12.0),
+        limit(Output::PistonToHead, 0.9, 1.4),
+        StudyLimit { output: Output::MeanPistonSpeed, lower: None, upper: Some(22_000.0) },
+    ];
+    let study = Study::new(&[], axes, limits).unwrap();
+    assert_eq!(study.designs().unwrap(), 10u128.pow(30));
+    // Which of equal volumes is the first row that the ratio allows takes more boxes than there may be.
+    let refused = study.best_within(3, Output::SweptVolume, Goal::Maximise, 20_000).unwrap_err();
+    assert!(refused.to_string().contains("boxes of the grid"), "{refused}");
+    let speed = study.limits()[2];
+    let study = study.with_limits(vec![speed, limit(Output::RodRatio, 1.6, 1.7)]);
+    let best = study.best(3, Output::SweptVolume, Goal::Maximise).unwrap();
+    assert!(best[0].value >= best[2].value && best[0].value > 0.0);
+    for b in &best {
+        assert_eq!(study.output_of(b.row, Output::SweptVolume).unwrap(), b.value);
+        assert!(study.limits().iter().all(|l| l.holds(study.output_of(b.row, l.output).unwrap())));
+    }
+    // Nothing is feasible beyond: the whole bores and strokes are taken where all else allows it.
+    assert_eq!(study.design(best[0].row).unwrap()[0].1, 108.0);
+}

@@ -5,7 +5,7 @@ use super::definition::{Study, StudyLimit};
 use super::figure::{Figure, inward, outward};
 use super::output::Output;
 use crate::error::{Error, Result};
-use crate::units::{Dimension, Unit, find, quantity_of};
+use crate::units::{Dimension, Unit, find, number_of};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
@@ -43,8 +43,8 @@ const MOST_BYTES: usize = 16 << 20;
 
 /// A written figure in study units.
 fn read(text: &str, dimension: Dimension, field: &str) -> Result<f64> {
-    let (si, unit) = quantity_of(text, dimension).map_err(|e| e.at(None, field))?;
-    Ok(inward(unit, unit.from_si(si)))
+    let (number, unit) = number_of(text, dimension).map_err(|e| e.at(None, field))?;
+    Ok(inward(unit, number))
 }
 
 impl AxisText {

@@ -3,12 +3,14 @@
 use super::boxes::{Ranges, Test, Verdict};
 use super::definition::{Study, StudyLimit, visit};
 use super::figure::Figure;
-use super::output::Output;
 use super::plan::{MOST_INPUTS, Shape, Value};
 use crate::error::{Error, Result};
 
 /// Designs of the innermost axes that are evaluated together, at most; a single axis may have more.
 const BLOCK: usize = 256;
+
+/// Values of axes and blocks that one question may look at: minutes of work.
+pub(super) const MOST_LOOKED: u64 = 4_000_000_000;
 
 /// Boxes of fewer designs are not asked for their bounds.
 const WORTH: u128 = 64;
@@ -49,11 +51,14 @@ pub(super) struct Walk<'s> {
     /// By outer axis: the slot of its figure, if any step takes it.
     axis_slots: Vec<Option<usize>>,
     /// How many axes are walked; the others are the block.
-    outer: usize,
+    pub(super) outer: usize,
     /// By depth: designs that are left.
     left: Vec<u128>,
     ranges: Ranges,
     marks: Vec<bool>,
+    /// Values of axes and blocks that were looked at, and how many may be.
+    pub(super) looked: u64,
+    pub(super) most: u64,
 }
 
 /// Refuses more limits than a set of places holds.
@@ -91,6 +96,8 @@ impl<'s> Walk<'s> {
             left: Vec::new(),
             ranges: study.ranges(),
             marks: vec![true; block],
+            looked: 0,
+            most: MOST_LOOKED,
         };
         for depth in 0..=outer {
             walk.left.push(lens.iter().skip(depth).map(|l| *l as u128).product());
@@ -225,6 +232,10 @@ impl<'s> Walk<'s> {
         let moved = self.moved.get(axis).copied().unwrap_or_default();
         for i in range {
             let Some(value) = values.get(i).copied() else { break };
+            self.looked += 1;
+            if self.looked > self.most {
+                return;
+            }
             self.set(axis, figure, value);
             let row = row + i as u128 * left;
             if !self.known(axis + 1) {
@@ -288,6 +299,8 @@ impl<'s> Walk<'s> {
     /// Evaluates a block and hands on its feasible rows.
     fn block(&mut self, row: u128, take: &mut impl Take) {
         let depth = self.outer + 1;
+        // A block of a single axis may be long.
+        self.looked += 1 + (self.marks.len() / BLOCK) as u64;
         for i in 0..self.steps.get(depth).map_or(0, Vec::len) {
             let Some(place) = self.steps.get(depth).and_then(|s| s.get(i)).copied() else { break };
             let Some(slot) = self.slots.get_mut(place) else { break };
@@ -311,131 +324,5 @@ impl<'s> Walk<'s> {
             }
         }
         take.some(row, &self.marks);
-    }
-}
-
-/// How many designs there are, and how many are feasible.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Count {
-    /// All designs of the grid.
-    pub designs: u128,
-    /// Those that hold every limit.
-    pub feasible: u128,
-}
-
-/// What one limit excludes.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Excluded {
-    /// The limit.
-    pub limit: StudyLimit,
-    /// Designs that do not hold it, whatever the others say.
-    pub designs: u128,
-}
-
-impl Take for u128 {
-    fn all(&mut self, _: u128, count: u128) {
-        *self += count;
-    }
-
-    fn some(&mut self, _: u128, marks: &[bool]) {
-        *self += marks.iter().map(|m| u128::from(*m)).sum::<u128>();
-    }
-}
-
-/// Feasible rows, as ranges from a first to before a last.
-#[derive(Debug, Default)]
-struct Rows(Vec<(u128, u128)>);
-
-impl Rows {
-    fn push(&mut self, first: u128, end: u128) {
-        match self.0.last_mut() {
-            Some((_, last)) if *last == first => *last = end,
-            _ => self.0.push((first, end)),
-        }
-    }
-}
-
-impl Take for Rows {
-    fn all(&mut self, first: u128, count: u128) {
-        self.push(first, first + count);
-    }
-
-    fn some(&mut self, first: u128, marks: &[bool]) {
-        for (i, _) in marks.iter().enumerate().filter(|(_, m)| **m) {
-            self.push(first + i as u128, first + i as u128 + 1);
-        }
-    }
-}
-
-impl Study {
-    /// The walk in as many parts as there are values of the first axis, done by threads; the parts in their order.
-    fn walked<T: Take + Default + Send>(&self, threads: usize) -> Result<Vec<T>> {
-        use core::sync::atomic::{AtomicUsize, Ordering};
-        let walk = Walk::new(self)?;
-        let first = if walk.outer == 0 { 1 } else { self.axes().first().map_or(1, |(_, a)| a.len()) };
-        let next = AtomicUsize::new(0);
-        let work = || {
-            let (mut walk, mut done) = (walk.clone(), Vec::new());
-            loop {
-                let part = next.fetch_add(1, Ordering::Relaxed);
-                if part >= first {
-                    return done;
-                }
-                let mut take = T::default();
-                walk.run(part, part + 1, &mut take);
-                done.push((part, take));
-            }
-        };
-        let mut all: Vec<(usize, T)> = if threads <= 1 || first == 1 {
-            work()
-        } else {
-            std::thread::scope(|scope| {
-                let running: Vec<_> = (0..threads.min(first)).map(|_| scope.spawn(work)).collect();
-                running.into_iter().flat_map(|r| r.join().unwrap_or_default()).collect()
-            })
-        };
-        all.sort_by_key(|(part, _)| *part);
-        Ok(all.into_iter().map(|(_, take)| take).collect())
-    }
-
-    /// How many designs are feasible: exact.
-    ///
-    /// # Errors
-    /// As [`Study::designs`].
-    pub fn count(&self, threads: usize) -> Result<Count> {
-        let feasible = self.walked::<u128>(threads)?.into_iter().sum();
-        Ok(Count { designs: self.designs()?, feasible })
-    }
-
-    /// The feasible designs as ranges of rows, each from its first to before its end, rising.
-    ///
-    /// # Errors
-    /// As [`Study::designs`].
-    pub fn feasible(&self, threads: usize) -> Result<Vec<(u128, u128)>> {
-        let mut joined = Rows::default();
-        for part in self.walked::<Rows>(threads)? {
-            part.0.into_iter().for_each(|(first, end)| joined.push(first, end));
-        }
-        Ok(joined.0)
-    }
-
-    /// What each limit alone excludes.
-    ///
-    /// # Errors
-    /// As [`Study::designs`].
-    pub fn excluded(&self, threads: usize) -> Result<Vec<Excluded>> {
-        let one = |limit: &StudyLimit| {
-            let count = self.with_limits(vec![*limit]).count(threads)?;
-            Ok(Excluded { limit: *limit, designs: count.designs - count.feasible })
-        };
-        self.limits().iter().map(one).collect()
-    }
-
-    /// The value of an output of each row, by evaluating it.
-    ///
-    /// # Errors
-    /// As [`Study::output_of`].
-    pub fn outputs_of(&self, rows: &[u128], output: Output) -> Result<Vec<f64>> {
-        rows.iter().map(|row| self.output_of(*row, output)).collect()
     }
 }

@@ -7,6 +7,7 @@
 mod read;
 mod table;
 
+pub(crate) use read::number_of;
 pub use read::{convert, find, find_for, parse, quantity, quantity_of};
 pub use table::{MILLIMETRE, RATIO, TABLE, Unit};
 pub use uom::si::f64::{

@@ -27,9 +27,19 @@ pub fn parse<Q: Dimensioned>(text: &str) -> Result<Q> {
 /// # Errors
 /// As [`parse`].
 pub fn quantity_of(text: &str, dimension: Dimension) -> Result<(f64, &'static Unit)> {
+    let (number, unit) = number_of(text, dimension)?;
+    Ok((unit.to_si(number), unit))
+}
+
+/// Reads a number with a unit of the dimension given: the number as written and the unit.
+///
+/// # Errors
+/// As [`parse`].
+pub(crate) fn number_of(text: &str, dimension: Dimension) -> Result<(f64, &'static Unit)> {
     let (number, unit) = split(text)?;
     let unit = find_for(unit, dimension, text)?;
-    Ok((finite_si(text, unit.to_si(number))?, unit))
+    finite_si(text, unit.to_si(number))?;
+    Ok((number, unit))
 }
 
 /// Reads a number with any unit: the SI value and the unit.
