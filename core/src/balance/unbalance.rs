@@ -25,7 +25,7 @@ impl UnbalanceVector {
     /// Heavy by `amount` at `angle`; the angle is kept from 0 to below 360 deg.
     ///
     /// # Errors
-    /// [`Error::NotFinite`]; [`Error::OutOfRange`] for an amount below zero.
+    /// [`crate::Error::NotFinite`]; [`crate::Error::OutOfRange`] for an amount below zero.
     pub fn heavy_at(amount: Unbalance, angle: Angle) -> Result<Self> {
         let amount = non_negative("unbalance", amount)?;
         Ok(Self { amount, angle: within_a_turn(finite("angle", angle)?) })
@@ -34,7 +34,7 @@ impl UnbalanceVector {
     /// A mass at a radius: mass x radius.
     ///
     /// # Errors
-    /// [`Error::NotFinite`]; [`Error::OutOfRange`] for a mass or a radius below zero.
+    /// [`crate::Error::NotFinite`]; [`crate::Error::OutOfRange`] for a mass or a radius below zero.
     ///
     /// # Example
     /// ```
@@ -52,7 +52,7 @@ impl UnbalanceVector {
     /// From the vector as a complex number, kg m: real part towards angle zero, imaginary part towards 90 deg.
     ///
     /// # Errors
-    /// [`Error::NotFinite`].
+    /// [`crate::Error::NotFinite`].
     pub fn from_complex(vector: Complex64) -> Result<Self> {
         Self::heavy_at(Unbalance::from_si(vector.norm()), Angle::from_si(vector.arg()))
     }
@@ -95,7 +95,7 @@ impl UnbalanceVector {
     /// The vector times a number; below zero it points the other way.
     ///
     /// # Errors
-    /// [`Error::NotFinite`].
+    /// [`crate::Error::NotFinite`].
     pub fn scaled(&self, factor: f64) -> Result<Self> {
         let size = Self { amount: Unbalance::from_si(self.amount.si() * factor.abs()), angle: self.angle };
         let size = Self::heavy_at(size.amount, size.angle)?;
@@ -105,7 +105,7 @@ impl UnbalanceVector {
     /// The sum of vectors in one plane; of none, no unbalance.
     ///
     /// # Errors
-    /// [`Error::NotFinite`] for a sum beyond what a number holds.
+    /// [`crate::Error::NotFinite`] for a sum beyond what a number holds.
     pub fn sum(vectors: &[Self]) -> Result<Self> {
         Self::from_complex(vectors.iter().map(Self::complex).sum())
     }
@@ -113,7 +113,7 @@ impl UnbalanceVector {
     /// The mass that makes this unbalance at a radius: amount / radius.
     ///
     /// # Errors
-    /// [`Error::NotFinite`]; [`Error::OutOfRange`] for a radius not above zero.
+    /// [`crate::Error::NotFinite`]; [`crate::Error::OutOfRange`] for a radius not above zero.
     pub fn mass_at(&self, radius: Length) -> Result<Mass> {
         Ok(self.amount / finite_positive("radius", radius)?)
     }
@@ -121,7 +121,7 @@ impl UnbalanceVector {
     /// The force that turns with the rotor: amount x speed^2.
     ///
     /// # Errors
-    /// [`Error::NotFinite`]; [`Error::OutOfRange`] for a speed not above zero.
+    /// [`crate::Error::NotFinite`]; [`crate::Error::OutOfRange`] for a speed not above zero.
     pub fn force(&self, speed: AngularVelocity) -> Result<Force> {
         let w = finite_positive("speed", speed)?.si();
         Ok(Force::from_si(self.amount.si() * w * w))
