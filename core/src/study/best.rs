@@ -109,15 +109,15 @@ impl Search<'_> {
         (!bound.is_nan()).then_some(Open { bound, first, spans, tests: left })
     }
 
-    /// The axis to halve: one that the objective depends on, then one that open limits depend on; the longest. None where all designs of the box are alike.
+    /// The axis to halve: the longest that the objective depends on; where that is one value, the slowest that open limits depend on, so that of equal designs
+    /// the lower rows are looked at first. None where all designs of the box are alike.
     fn axis_of(&self, open: &Open) -> Option<usize> {
         let length = |i: &usize| open.spans.get(*i).map_or(0, |(from, to)| to - from);
-        let longest = |of: &dyn Fn(usize) -> bool| {
-            let longer = (0..open.spans.len()).filter(|i| length(i) > 1 && of(*i));
-            longer.max_by_key(|i| (length(i), core::cmp::Reverse(*i)))
-        };
-        longest(&|i| self.leads.get(i).copied().unwrap_or(false))
-            .or_else(|| longest(&|i| self.tested.get(i).is_some_and(|t| t & open.tests != 0)))
+        let long = || (0..open.spans.len()).filter(|i| length(i) > 1);
+        let leads = |i: &usize| self.leads.get(*i).copied().unwrap_or(false);
+        let tested = |i: &usize| self.tested.get(*i).is_some_and(|t| t & open.tests != 0);
+        let longest = long().filter(leads).max_by_key(|i| (length(i), core::cmp::Reverse(*i)));
+        longest.or_else(|| long().find(tested))
     }
 
     /// Both halves, the lower rows first.
@@ -139,7 +139,8 @@ impl Search<'_> {
         for (stride, (from, to)) in self.strides.iter().zip(&open.spans) {
             let mut longer = Vec::new();
             for row in &rows {
-                longer.extend((0..(to - from).min(most as u32)).map(|i| row + u128::from(i) * stride));
+                let many = u32::try_from(most).unwrap_or(u32::MAX);
+                longer.extend((0..(to - from).min(many)).map(|i| row + u128::from(i) * stride));
             }
             longer.sort_unstable();
             longer.truncate(most);
@@ -150,7 +151,8 @@ impl Search<'_> {
 }
 
 impl Study {
-    /// The k best feasible designs by an output: exact, the better first, of equal ones the lower row.
+    /// The k best feasible designs by an output: exact, the better first, of equal ones the lower row. Designs whose output is no number, such as a ratio without
+    /// a volume above the piston, are left out.
     ///
     /// Boxes of the grid are looked at in the order of the best that they can hold, which the corner of a box tells; a box is halved until all its designs have
     /// one value, or cannot be feasible, and the search ends where no box can hold a better design than those found.
@@ -174,7 +176,14 @@ impl Study {
         let mut found: Vec<Best> = Vec::new();
         let mut looked = 0u64;
         while let Some(open) = heap.pop() {
-            if found.len() >= k || k == 0 {
+            // Rows of two boxes of one value may cross: the search ends where no row of any box can come before those found.
+            let last = found.last().filter(|_| found.len() >= k).copied();
+            let beaten = last.is_some_and(|l| match open.bound.total_cmp(&(search.sign * l.value)) {
+                core::cmp::Ordering::Less => true,
+                core::cmp::Ordering::Equal => open.first > l.row,
+                core::cmp::Ordering::Greater => false,
+            });
+            if beaten || k == 0 {
                 break;
             }
             looked += 1;
@@ -191,20 +200,21 @@ impl Study {
                     let value = search.objective.at(&search.ranges(&open.spans).map(|(low, _)| low));
                     // Where the bound was widened, the box goes back with what it holds.
                     let exact = search.sign * value;
+                    if exact.is_nan() {
+                        continue;
+                    }
                     if exact < open.bound {
                         heap.push(Open { bound: exact, ..open });
                         continue;
                     }
                     found.extend(search.rows(&open, k).into_iter().map(|row| Best { row, value }));
+                    found.sort_by(|a, b| {
+                        (search.sign * b.value).total_cmp(&(search.sign * a.value)).then(a.row.cmp(&b.row))
+                    });
+                    found.truncate(k);
                 }
             }
         }
-        // Boxes of one value were taken by their first rows; their rows may cross.
-        let better = |a: &Best, b: &Best| {
-            (search.sign * b.value).total_cmp(&(search.sign * a.value)).then(a.row.cmp(&b.row))
-        };
-        found.sort_by(better);
-        found.truncate(k);
         Ok(found)
     }
 
