@@ -50,8 +50,7 @@ impl Chain {
             let error = Error::MissingKey { field: "balance.permissible".into(), remedy };
             return Err(self.readings.place(error, "balance.sites"));
         }
-        let values = self.readings.values.clone();
-        self.drill_task(keys, &Point::new(&self.readings, &values)).map(|_| ())
+        self.drill_task(keys, &Point::new(&self.readings, &self.readings.values)).map(|_| ())
     }
 
     fn add_bob_weights(&mut self, keys: &Arc<BalanceKeys>) {
@@ -166,8 +165,7 @@ impl Chain {
             let error = Error::MissingKey { field: (*absent).into(), remedy };
             return Err(self.readings.place(error, there));
         }
-        let values = r.values.clone();
-        let at = Point::new(&self.readings, &values);
+        let at = Point::new(&self.readings, &self.readings.values);
         if let (Some(_), Some((extra, _))) = (own, shares.iter().find(|(_, there)| *there)) {
             let remedy =
                 "bearings share out a grade; balance.permissible is for each plane as it stands".into();

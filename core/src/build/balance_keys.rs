@@ -95,8 +95,7 @@ impl BalanceKeys {
         )?);
         check_planes(b, r)?;
         if let Some((first, second)) = planes {
-            let values = r.values.clone();
-            let at = Point::new(r, &values);
+            let at = Point::new(r, &r.values);
             if at.get(first) == at.get(second) {
                 let error = out_of_range("second plane", at.get(second), "another position than the first");
                 return Err(r.place(error, "balance.second_plane"));
@@ -293,8 +292,7 @@ fn turning(b: &Balance, r: &mut Readings) -> Result<Vec<Turning>> {
             position: r.one(&format!("{field}.position"), &weight.position, Allowed::Any)?,
             turns: 1,
         };
-        let values = r.values.clone();
-        turning.at(&Point::new(r, &values)).map_err(|e| {
+        turning.at(&Point::new(r, &r.values)).map_err(|e| {
             let part = match e.field() {
                 Some("inner radius") => ".inner_radius",
                 Some("outer radius") => ".outer_radius",
@@ -315,8 +313,7 @@ fn turning(b: &Balance, r: &mut Readings) -> Result<Vec<Turning>> {
             position: r.one(&format!("{field}.position"), &external.position, Allowed::Any)?,
             turns: external.turns,
         };
-        let values = r.values.clone();
-        turning.at(&Point::new(r, &values)).map_err(|e| r.place(e, &format!("{field}.turns")))?;
+        turning.at(&Point::new(r, &r.values)).map_err(|e| r.place(e, &format!("{field}.turns")))?;
         all.push(turning);
     }
     Ok(all)

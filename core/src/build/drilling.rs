@@ -11,7 +11,7 @@ use super::sheet::Printed;
 use super::terms::What;
 use crate::balance::drill::{
     CAUTIONS, DEFAULT_EFFORT, DrillAnswer, DrillPlane, DrillSite, DrillStep, DrillTask, DrilledHole, GUARD,
-    POINT_ANGLE, Slug, Way, Work,
+    POINT_ANGLE, Slug, Way, Work, check_cheek,
 };
 use crate::error::{Error, Result};
 use crate::units::{Angle, Dimensioned, Length, Ratio, Unbalance};
@@ -34,14 +34,7 @@ pub(super) struct Sites {
 }
 
 fn needed<Q: Dimensioned>(text: &Option<Text>, field: &str, r: &Readings) -> Result<Q> {
-    match text {
-        Some(text) => r.exact(field, text),
-        None => {
-            let error =
-                Error::MissingKey { field: field.into(), remedy: "a site with drills needs it".into() };
-            Err(r.place(error, field))
-        }
-    }
+    r.needed(field, text, "a site with drills needs it")
 }
 
 fn list<Q: Dimensioned>(texts: &[Text], field: &str, r: &Readings) -> Result<Vec<Q>> {
@@ -78,8 +71,9 @@ impl Sites {
         let mut drilled = Vec::new();
         for (i, hole) in b.drilled.iter().enumerate() {
             let field = format!("balance.drilled[{}]", i + 1);
-            if !sites.is_empty() && !b.sites.iter().any(|s| s.cheek == hole.cheek) {
-                return Err(no_such_cheek(hole, &format!("{field}.cheek"), &sites, r));
+            if !sites.is_empty() {
+                let cheek = format!("{field}.cheek");
+                check_cheek(&cheek, &hole.cheek, &sites).map_err(|e| r.place(e, &cheek))?;
             }
             let read = read_hole(hole, &field, r)?;
             if let Some(same) = drilled.iter().position(|other| *other == read) {
@@ -115,17 +109,6 @@ fn field_of(error: &Error) -> Option<&'static str> {
         "way of slugs" => "axial",
         _ => return None,
     })
-}
-
-/// A hole on a cheek that no site names would be left out of every web, unseen.
-fn no_such_cheek(hole: &Drilled, field: &str, sites: &[DrillSite], r: &Readings) -> Error {
-    let names: Vec<String> = sites.iter().map(|s| format!("\"{}\"", s.cheek)).collect();
-    let error = Error::OutOfRange {
-        field: field.into(),
-        value: format!("\"{}\"", hole.cheek.chars().take(40).collect::<String>()),
-        allowed: format!("a cheek of the sites: {}", names.join(", ")),
-    };
-    r.place(error, field)
 }
 
 fn read_site(site: &Site, field: &str, r: &Readings) -> Result<DrillSite> {

@@ -229,6 +229,17 @@ impl Readings {
         Ok((Q::from_si(raw.si), raw.expanded_si.map(|u| Q::from_si(u / COVERAGE_FACTOR))))
     }
 
+    /// An exact figure that must be there, with what to say where it is not.
+    pub(super) fn needed<Q: Dimensioned>(&self, field: &str, text: &Option<Text>, remedy: &str) -> Result<Q> {
+        match text {
+            Some(text) => self.exact(field, text),
+            None => {
+                let error = Error::MissingKey { field: field.into(), remedy: remedy.into() };
+                Err(self.place(error, field))
+            }
+        }
+    }
+
     /// As [`Readings::each`], where the entry may be absent.
     pub(super) fn maybe_each<Q: Dimensioned>(
         &mut self,

@@ -130,7 +130,7 @@ pub struct ValveDetails {
     pub remarks: Vec<String>,
 }
 
-fn degrees(angle: Angle) -> f64 {
+pub(super) fn degrees(angle: Angle) -> f64 {
     angle.si().to_degrees()
 }
 

@@ -34,8 +34,7 @@ impl DriveKeys {
             milled: r.maybe(&name("milled"), &doc.milled, Allowed::Any)?,
             stretch: r.maybe(&name("stretch"), &doc.stretch, Allowed::NonNegative)?,
         };
-        let values = r.values.clone();
-        keys.advance(&Point::new(r, &values)).map_err(|e| r.place(e, "valves.drive"))?;
+        keys.advance(&Point::new(r, &r.values)).map_err(|e| r.place(e, "valves.drive"))?;
         Ok(keys)
     }
 

@@ -179,12 +179,11 @@ impl ValveKeys {
             moving: v.moving.as_ref().map(|m| MovingKeys::read(m, &name("moving"), r)).transpose()?,
             profile: profile(&v.lobe, &name("lobe"), r)?,
         };
-        let values = r.values.clone();
         let part = |e: Error| {
             let own = format!("{field}{}", Self::field_of(&e));
             r.place(e, &own)
         };
-        keys.at_rest(&Point::new(r, &values)).map_err(part)?;
+        keys.at_rest(&Point::new(r, &r.values)).map_err(part)?;
         Ok(keys)
     }
 

@@ -13,13 +13,7 @@ use crate::valvetrain::wheel::{MidpointAgainst, WheelFit, WheelReadings, WheelUn
 
 /// A figure that the lobe's programme needs.
 fn needed<Q: Dimensioned>(text: &Option<Text>, field: &str, r: &Readings) -> Result<Q> {
-    match text {
-        Some(text) => r.exact(field, text),
-        None => {
-            let remedy = "this programme needs it".into();
-            Err(r.place(Error::MissingKey { field: field.into(), remedy }, field))
-        }
-    }
+    r.needed(field, text, "this programme needs it")
 }
 
 fn cam(text: &Option<Text>, field: &str, r: &Readings) -> Result<CamAngle> {

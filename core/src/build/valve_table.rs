@@ -3,13 +3,13 @@
 use super::chain::Chain;
 use super::readings::Point;
 use super::sheet::Printed;
-use super::valve_details::ValveDetails;
+use super::valve_details::{ValveDetails, degrees};
 use super::valve_keys::{ValveKeys, ValveTrainKeys};
 use super::valve_meeting::Meeting;
 use crate::error::Result;
 use crate::units::{Angle, Dimensioned, Length};
 use crate::valvetrain::CamAngle;
-use crate::valvetrain::pocket::AdvanceLimits;
+use crate::valvetrain::pocket::{AdvanceLimits, LeastClearance};
 use crate::valvetrain::timing::overlap_area;
 use serde::Serialize;
 
@@ -123,10 +123,6 @@ fn radians(degrees: f64) -> Angle {
     Angle::from_si(degrees.to_radians())
 }
 
-fn degrees(angle: Angle) -> f64 {
-    angle.si().to_degrees()
-}
-
 impl Chain {
     /// The valve train, where the document has it.
     pub(super) fn valve_table(&self) -> Result<Option<ValveTable>> {
@@ -212,11 +208,10 @@ impl Chain {
             springs: self.spring_points(v, at)?,
             details: self.valve_details(v, at)?,
         };
-        if let Some(meeting) = self.tightest(kind, at)? {
-            let least = meeting.least(at)?;
+        if let Some((least, meeting)) = self.tightest(kind, at)? {
             side.tightest = Some(meeting.cylinder + 1);
-            side.least_clearance = least.map(|l| self.printed_length(l.clearance));
-            side.least_at_deg = least.map(|l| degrees(l.crank));
+            side.least_clearance = Some(self.printed_length(least.clearance));
+            side.least_at_deg = Some(degrees(least.crank));
             if let Some(limits) = self.advance_limits(&meeting, range, at)? {
                 side.advance_limits_deg = Some([degrees(limits.least), degrees(limits.greatest)]);
                 side.advance_unbroken = limits.unbroken;
@@ -226,17 +221,17 @@ impl Chain {
         Ok(side)
     }
 
-    /// The piston that comes nearest to this kind of valve.
-    fn tightest(&self, kind: usize, at: &Point<'_>) -> Result<Option<Meeting>> {
-        let mut best: Option<(Length, Meeting)> = None;
+    /// The piston that comes nearest to this kind of valve, and how near.
+    fn tightest(&self, kind: usize, at: &Point<'_>) -> Result<Option<(LeastClearance, Meeting)>> {
+        let mut best: Option<(LeastClearance, Meeting)> = None;
         for i in 0..self.keys.cylinders.len() {
             let Some(meeting) = self.meeting(kind, i) else { return Ok(None) };
             let Some(least) = meeting.least(at)? else { return Ok(None) };
-            if best.as_ref().is_none_or(|(clearance, _)| least.clearance < *clearance) {
-                best = Some((least.clearance, meeting));
+            if best.as_ref().is_none_or(|(nearest, _)| least.clearance < nearest.clearance) {
+                best = Some((least, meeting));
             }
         }
-        Ok(best.map(|(_, meeting)| meeting))
+        Ok(best)
     }
 
     /// Between which advances the limit that the document sets is kept.

@@ -1,10 +1,10 @@
 //! The best designs of a grid, without looking at most of it: boxes in the order of the best they can hold.
 
-use super::boxes::{Bounded, Ranges, Test, Verdict};
+use super::boxes::{Bounded, Ranges, Tests};
 use super::definition::Study;
-use super::figure::Figure;
 use super::output::Output;
 use crate::error::{Error, Result};
+use core::cmp::Ordering;
 use std::collections::BinaryHeap;
 
 /// Which way is better.
@@ -48,23 +48,27 @@ impl PartialEq for Open {
 impl Eq for Open {}
 
 impl PartialOrd for Open {
-    fn partial_cmp(&self, other: &Self) -> Option<core::cmp::Ordering> {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
         Some(self.cmp(other))
     }
 }
 
 impl Ord for Open {
-    /// The better bound, then the lower row.
-    fn cmp(&self, other: &Self) -> core::cmp::Ordering {
-        self.bound.total_cmp(&other.bound).then(other.first.cmp(&self.first))
+    fn cmp(&self, other: &Self) -> Ordering {
+        order((self.bound, self.first), (other.bound, other.first))
     }
+}
+
+/// The better one is greater: by what it comes to, then by the lower row.
+fn order((a, row): (f64, u128), (b, other): (f64, u128)) -> Ordering {
+    a.total_cmp(&b).then(other.cmp(&row))
 }
 
 struct Search<'s> {
     study: &'s Study,
     objective: Bounded,
     sign: f64,
-    tests: Vec<Test>,
+    tests: Tests,
     whole: Ranges,
     /// By axis: rows from one value to the next.
     strides: Vec<u128>,
@@ -85,6 +89,11 @@ impl Search<'_> {
         ranges
     }
 
+    /// What a design counts in the order.
+    fn rank(&self, best: &Best) -> (f64, u128) {
+        (self.sign * best.value, best.row)
+    }
+
     fn first(&self, spans: &[(u32, u32)]) -> u128 {
         spans.iter().zip(&self.strides).map(|((from, _), stride)| u128::from(*from) * stride).sum()
     }
@@ -92,17 +101,7 @@ impl Search<'_> {
     /// A box, unless no design of it can be feasible.
     fn open(&self, spans: Vec<(u32, u32)>, tests: u64) -> Option<Open> {
         let ranges = self.ranges(&spans);
-        let mut left = 0;
-        for (place, test) in self.tests.iter().enumerate() {
-            if tests & (1 << place) == 0 {
-                continue;
-            }
-            match test.verdict(&ranges) {
-                Verdict::None => return None,
-                Verdict::Some => left |= 1 << place,
-                Verdict::All => {}
-            }
-        }
+        let left = self.tests.doubted(tests, tests, &ranges)?;
         let (low, high) = self.objective.range(&ranges);
         let bound = if self.sign > 0.0 { high } else { -low };
         let first = self.first(&spans);
@@ -168,21 +167,15 @@ impl Study {
     pub(super) fn best_within(&self, k: usize, output: Output, goal: Goal, most: u64) -> Result<Vec<Best>> {
         let designs = self.designs()?;
         self.check_output(output)?;
-        super::walk::check_limits(self.limits().len())?;
-        let search = self.search(output, goal);
+        let search = self.search(output, goal)?;
         let spans = self.axes().iter().map(|(_, a)| (0, a.len() as u32)).collect();
-        let all = (0..self.limits().len()).fold(0u64, |all, place| all | (1 << place));
-        let mut heap: BinaryHeap<Open> = search.open(spans, all).into_iter().collect();
+        let mut heap: BinaryHeap<Open> = search.open(spans, search.tests.all()).into_iter().collect();
         let mut found: Vec<Best> = Vec::new();
         let mut looked = 0u64;
         while let Some(open) = heap.pop() {
             // Rows of two boxes of one value may cross: the search ends where no row of any box can come before those found.
             let last = found.last().filter(|_| found.len() >= k).copied();
-            let beaten = last.is_some_and(|l| match open.bound.total_cmp(&(search.sign * l.value)) {
-                core::cmp::Ordering::Less => true,
-                core::cmp::Ordering::Equal => open.first > l.row,
-                core::cmp::Ordering::Greater => false,
-            });
+            let beaten = last.is_some_and(|l| order((open.bound, open.first), search.rank(&l)).is_lt());
             if beaten || k == 0 {
                 break;
             }
@@ -208,9 +201,7 @@ impl Study {
                         continue;
                     }
                     found.extend(search.rows(&open, k).into_iter().map(|row| Best { row, value }));
-                    found.sort_by(|a, b| {
-                        (search.sign * b.value).total_cmp(&(search.sign * a.value)).then(a.row.cmp(&b.row))
-                    });
+                    found.sort_by(|a, b| order(search.rank(b), search.rank(a)));
                     found.truncate(k);
                 }
             }
@@ -218,10 +209,10 @@ impl Study {
         Ok(found)
     }
 
-    fn search(&self, output: Output, goal: Goal) -> Search<'_> {
+    fn search(&self, output: Output, goal: Goal) -> Result<Search<'_>> {
         let shape = self.shape();
         let objective = Bounded::new(output, shape);
-        let tests: Vec<Test> = self.limits().iter().map(|l| Test::new(*l, shape)).collect();
+        let tests = Tests::new(self.limits(), shape)?;
         let mut strides = Vec::new();
         let mut stride = 1u128;
         for (_, axis) in self.axes().iter().rev() {
@@ -230,12 +221,8 @@ impl Study {
         }
         strides.reverse();
         let leads = self.axes().iter().map(|(f, _)| objective.depends_on(*f)).collect();
-        let depends = |f: &Figure| {
-            let one = |(place, t): (usize, &Test)| if t.bounded.depends_on(*f) { 1 << place } else { 0 };
-            tests.iter().enumerate().map(one).fold(0, |a, b| a | b)
-        };
-        let tested = self.axes().iter().map(|(f, _)| depends(f)).collect();
+        let tested = self.axes().iter().map(|(f, _)| tests.moved_by(*f)).collect();
         let sign = if goal == Goal::Maximise { 1.0 } else { -1.0 };
-        Search { study: self, objective, sign, whole: self.ranges(), strides, leads, tested, tests }
+        Ok(Search { study: self, objective, sign, whole: self.ranges(), strides, leads, tested, tests })
     }
 }

@@ -4,13 +4,14 @@ use super::definition::{Study, StudyLimit};
 use super::figure::Figure;
 use super::output::{Direction, Output};
 use super::plan::{Program, Shape, Value};
+use crate::error::{Error, Result};
 
 /// Rounding moves no output by this share of it, nor by this many study units, by far.
 const SLACK: f64 = 1e-9;
 
 /// What the limits say of all designs of a box.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Verdict {
+enum Verdict {
     /// Every design holds all limits.
     All,
     /// No design holds them.
@@ -63,7 +64,7 @@ impl Bounded {
             }
             _ => output.direction(figure, shape.offset),
         });
-        Self { output, shape, program: Program::of(Value::Output(output), shape), deck, directions }
+        Self { output, shape, program: Program::of(output, shape), deck, directions }
     }
 
     #[cfg(test)]
@@ -136,18 +137,61 @@ impl Bounded {
 
 /// A limit, ready for boxes.
 #[derive(Debug, Clone)]
-pub(super) struct Test {
-    pub(super) limit: StudyLimit,
-    pub(super) bounded: Bounded,
+struct Test {
+    limit: StudyLimit,
+    bounded: Bounded,
+}
+
+/// All limits, ready for boxes; sets of them are by place.
+#[derive(Debug, Clone)]
+pub(super) struct Tests(Vec<Test>);
+
+impl Tests {
+    /// Refuses more limits than a set of places holds.
+    pub(super) fn new(limits: &[StudyLimit], shape: Shape) -> Result<Self> {
+        if limits.len() > 64 {
+            let (field, value) = ("limits".into(), limits.len().to_string());
+            return Err(Error::OutOfRange { field, value, allowed: "at most 64".into() });
+        }
+        let one = |limit: &StudyLimit| Test { limit: *limit, bounded: Bounded::new(limit.output, shape) };
+        Ok(Self(limits.iter().map(one).collect()))
+    }
+
+    /// The set of those for which something holds.
+    fn set(&self, holds: impl Fn(&Test) -> bool) -> u64 {
+        self.0.iter().enumerate().map(|(place, test)| u64::from(holds(test)) << place).sum()
+    }
+
+    /// The set of all.
+    pub(super) fn all(&self) -> u64 {
+        self.set(|_| true)
+    }
+
+    /// The set of those whose output depends on a figure.
+    pub(super) fn moved_by(&self, figure: Figure) -> u64 {
+        self.set(|test| test.bounded.depends_on(figure))
+    }
+
+    /// Of the open limits those that the designs of a box do not all hold, asking only some; none where one of them is held by no design.
+    pub(super) fn doubted(&self, open: u64, asked: u64, ranges: &Ranges) -> Option<u64> {
+        let mut left = open;
+        for (place, test) in self.0.iter().enumerate() {
+            if open & asked & (1 << place) == 0 {
+                continue;
+            }
+            match test.verdict(ranges) {
+                Verdict::None => return None,
+                Verdict::All => left &= !(1 << place),
+                Verdict::Some => {}
+            }
+        }
+        Some(left)
+    }
 }
 
 impl Test {
-    pub(super) fn new(limit: StudyLimit, shape: Shape) -> Self {
-        Self { limit, bounded: Bounded::new(limit.output, shape) }
-    }
-
     /// What the limit says of a box.
-    pub(super) fn verdict(&self, ranges: &Ranges) -> Verdict {
+    fn verdict(&self, ranges: &Ranges) -> Verdict {
         let (low, high) = self.bounded.range(ranges);
         let lower = self.limit.lower.unwrap_or(f64::NEG_INFINITY);
         let upper = self.limit.upper.unwrap_or(f64::INFINITY);

@@ -135,13 +135,27 @@ impl Study {
     /// As [`Study::design`]; [`Error::MissingKey`] for a figure that it needs.
     pub fn output_of(&self, row: u128, output: Output) -> Result<f64> {
         self.check_output(output)?;
+        self.run(row, &Program::of(output, self.shape()))
+    }
+
+    /// The value of each row of some, by evaluating it.
+    ///
+    /// # Errors
+    /// As [`Study::output_of`].
+    pub fn outputs_of(&self, rows: &[u128], output: Output) -> Result<Vec<f64>> {
+        self.check_output(output)?;
+        let program = Program::of(output, self.shape());
+        rows.iter().map(|row| self.run(*row, &program)).collect()
+    }
+
+    fn run(&self, row: u128, program: &Program) -> Result<f64> {
         let mut figures = self.fixed.map(|v| v.unwrap_or(f64::NAN));
         for (figure, value) in self.design(row)? {
             if let Some(slot) = figures.get_mut(figure.index()) {
                 *slot = value;
             }
         }
-        Ok(Program::of(Value::Output(output), self.shape()).run(&figures))
+        Ok(program.run(&figures))
     }
 
     pub(super) fn fixed(&self, figure: Figure) -> Option<f64> {

@@ -124,27 +124,27 @@ pub(super) fn unknown<const N: usize>(name: &str, kind: &str, known: [&'static s
     Error::UnknownKey { field, remedy: format!("no such {kind}; the nearest are {}", nearest.join(", ")) }
 }
 
-/// One study unit of a dimension in SI: mm, mm2, mm3, mm/s and so on; all others are SI.
-pub(super) const fn in_si(dimension: Dimension) -> f64 {
+/// How many study units one SI unit of a dimension is: of mm, mm2, mm3, mm/s and so on; all others are SI.
+const fn parts(dimension: Dimension) -> f64 {
     match dimension {
-        Dimension::Length | Dimension::Velocity | Dimension::Acceleration | Dimension::Force => 1e-3,
-        Dimension::Area => 1e-6,
-        Dimension::Volume => 1e-9,
+        Dimension::Length | Dimension::Velocity | Dimension::Acceleration | Dimension::Force => 1e3,
+        Dimension::Area => 1e6,
+        Dimension::Volume => 1e9,
         _ => 1.0,
     }
 }
 
 /// A value of a written unit in study units; one rounding at most.
-pub(super) fn inward(unit: &Unit, value: f64) -> f64 {
+pub fn taken(unit: &Unit, value: f64) -> f64 {
     value * factor(unit)
 }
 
 /// A value in study units in a written unit.
-pub(super) fn outward(unit: &Unit, value: f64) -> f64 {
+pub fn shown(unit: &Unit, value: f64) -> f64 {
     value / factor(unit)
 }
 
 /// How many study units one of this unit is, from the exact fraction of the unit.
 fn factor(unit: &Unit) -> f64 {
-    unit.in_parts((1.0 / in_si(unit.dimension)).round())
+    unit.in_parts(parts(unit.dimension))
 }

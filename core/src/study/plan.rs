@@ -221,26 +221,21 @@ fn map5(out: &mut [f64], [a, b, c, d, e]: [&[f64]; 5], f: impl Fn(f64, f64, f64,
     }
 }
 
-/// The steps to one value, each after what it takes; for one design at a time.
+/// The steps to one output, each after what it takes; for one design at a time.
 #[derive(Debug, Clone)]
 pub(super) struct Program {
     shape: Shape,
     /// Each step with the places of what it takes: a figure's, or that of a step before, counted after the figures.
     steps: Vec<(Value, [usize; MOST_INPUTS], usize)>,
-    /// The place of a value that is a figure.
-    figure: Option<usize>,
 }
 
 /// Room for the figures and the steps of any program.
 const PLACES: usize = Figure::ALL.len() + 16;
 
 impl Program {
-    pub(super) fn of(value: Value, shape: Shape) -> Self {
-        let mut program = Self { shape, steps: Vec::new(), figure: None };
-        let place = program.add(value);
-        if let Value::Figure(_) = value {
-            program.figure = Some(place);
-        }
+    pub(super) fn of(output: Output, shape: Shape) -> Self {
+        let mut program = Self { shape, steps: Vec::new() };
+        program.add(Value::Output(output));
         program
     }
 
@@ -265,9 +260,6 @@ impl Program {
         let mut values = [f64::NAN; PLACES];
         for (to, from) in values.iter_mut().zip(figures) {
             *to = *from;
-        }
-        if let Some(place) = self.figure {
-            return values.get(place).copied().unwrap_or(f64::NAN);
         }
         let mut last = f64::NAN;
         for (i, (value, places, count)) in self.steps.iter().enumerate() {

@@ -1,7 +1,6 @@
 //! What is asked of all designs of a grid: how many are feasible, which, and what each limit excludes.
 
 use super::definition::{Study, StudyLimit};
-use super::output::Output;
 use super::walk::{MOST_LOOKED, Take, Walk};
 use crate::error::{Error, Result};
 
@@ -147,13 +146,5 @@ impl Study {
             Ok(Excluded { limit: *limit, designs: count.designs - count.feasible })
         };
         self.limits().iter().map(one).collect()
-    }
-
-    /// The value of an output of each row, by evaluating it.
-    ///
-    /// # Errors
-    /// As [`Study::output_of`].
-    pub fn outputs_of(&self, rows: &[u128], output: Output) -> Result<Vec<f64>> {
-        rows.iter().map(|row| self.output_of(*row, output)).collect()
     }
 }

@@ -151,7 +151,7 @@ proptest! {
         prop_assume!(figure != Figure::PinOffset);
         for output in Output::ALL {
             let bounded = boxes::Bounded::new(output, shape);
-            let of = |f: &[f64; 17]| Program::of(Value::Output(output), shape).run(f);
+            let of = |f: &[f64; 17]| Program::of(output, shape).run(f);
             let (before, after) = (of(&figures), of(&moved));
             let bare = figures[9] + figures[10] + figures[11] + Value::GasketVolume.one(shape, &[figures[8], figures[7]]);
             if output.is_a_compression_ratio() && (bare <= 0.0 || before.is_nan() || after.is_nan()) {

@@ -2,7 +2,7 @@
 
 use super::axis::Axis;
 use super::definition::{Study, StudyLimit};
-use super::figure::{Figure, inward, outward};
+use super::figure::{Figure, taken};
 use super::output::Output;
 use crate::error::{Error, Result};
 use crate::units::{Dimension, Unit, find, number_of};
@@ -44,7 +44,7 @@ const MOST_BYTES: usize = 16 << 20;
 /// A written figure in study units.
 fn read(text: &str, dimension: Dimension, field: &str) -> Result<f64> {
     let (number, unit) = number_of(text, dimension).map_err(|e| e.at(None, field))?;
-    Ok(inward(unit, number))
+    Ok(taken(unit, number))
 }
 
 impl AxisText {
@@ -148,14 +148,4 @@ pub fn shown_unit(dimension: Dimension, inch: bool) -> Result<&'static Unit> {
         (Dimension::Mass, _) => "g",
         _ => "",
     })
-}
-
-/// A value in study units in a written unit.
-pub fn shown(unit: &Unit, value: f64) -> f64 {
-    outward(unit, value)
-}
-
-/// A value of a written unit in study units.
-pub fn taken(unit: &Unit, value: f64) -> f64 {
-    inward(unit, value)
 }

@@ -1,10 +1,10 @@
 //! The walk over the grid, axis by axis, that finds all feasible designs in their order.
 
-use super::boxes::{Ranges, Test, Verdict};
+use super::boxes::{Ranges, Tests};
 use super::definition::{Study, StudyLimit, visit};
 use super::figure::Figure;
 use super::plan::{MOST_INPUTS, Shape, Value};
-use crate::error::{Error, Result};
+use crate::error::Result;
 
 /// Designs of the innermost axes that are evaluated together, at most; a single axis may have more.
 const BLOCK: usize = 256;
@@ -43,7 +43,7 @@ pub(super) struct Walk<'s> {
     /// By depth: the limits that are tested there, with the slot of their output.
     tests: Vec<Vec<(usize, StudyLimit)>>,
     /// All limits, for boxes.
-    boxed: Vec<Test>,
+    boxed: Tests,
     /// By depth: the limits that are not tested yet, by place.
     open: Vec<u64>,
     /// By axis: the limits whose outputs depend on it, by place.
@@ -59,15 +59,6 @@ pub(super) struct Walk<'s> {
     /// Values of axes and blocks that were looked at, and how many may be.
     pub(super) looked: u64,
     pub(super) most: u64,
-}
-
-/// Refuses more limits than a set of places holds.
-pub(super) fn check_limits(count: usize) -> Result<()> {
-    if count <= 64 {
-        return Ok(());
-    }
-    let (field, value) = ("limits".into(), count.to_string());
-    Err(Error::OutOfRange { field, value, allowed: "at most 64".into() })
 }
 
 impl<'s> Walk<'s> {
@@ -88,9 +79,9 @@ impl<'s> Walk<'s> {
             slots: Vec::new(),
             steps: vec![Vec::new(); outer + 2],
             tests: vec![Vec::new(); outer + 2],
-            boxed: Vec::new(),
+            boxed: Tests::new(study.limits(), shape)?,
             open: vec![0; outer + 2],
-            moved: vec![0; outer],
+            moved: Vec::new(),
             axis_slots: vec![None; outer],
             outer,
             left: Vec::new(),
@@ -103,7 +94,6 @@ impl<'s> Walk<'s> {
             walk.left.push(lens.iter().skip(depth).map(|l| *l as u128).product());
         }
         let mut depths = Vec::new();
-        check_limits(study.limits().len())?;
         for (place, limit) in study.limits().iter().enumerate() {
             visit(Value::Output(limit.output), shape, &mut |value| walk.add(value, &mut depths));
             let slot = walk.slots.iter().position(|s| s.value == Value::Output(limit.output));
@@ -112,12 +102,9 @@ impl<'s> Walk<'s> {
                 there.push((slot, *limit));
             }
             walk.open.iter_mut().take(depth).for_each(|open| *open |= 1 << place);
-            let test = Test::new(*limit, shape);
-            for (moved, (figure, _)) in walk.moved.iter_mut().zip(study.axes()) {
-                *moved |= u64::from(test.bounded.depends_on(*figure)) << place;
-            }
-            walk.boxed.push(test);
         }
+        walk.moved =
+            study.axes().iter().take(outer).map(|(figure, _)| walk.boxed.moved_by(*figure)).collect();
         walk.make_buffers(&depths, block);
         Ok(walk)
     }
@@ -190,7 +177,7 @@ impl<'s> Walk<'s> {
             return;
         }
         let all = self.open.first().copied().unwrap_or_default();
-        let Some(open) = self.doubted(all, all) else { return };
+        let Some(open) = self.boxed.doubted(all, all, &self.ranges) else { return };
         if self.outer == 0 {
             return self.block(0, take);
         }
@@ -199,22 +186,6 @@ impl<'s> Walk<'s> {
             return take.all(from as u128 * each, (to - from) as u128 * each);
         }
         self.descend(0, from..to, (0, open), take);
-    }
-
-    /// Of the open limits those that the designs left do not all hold, asking only those that may have changed; none where one of them is held by no design.
-    fn doubted(&self, open: u64, asked: u64) -> Option<u64> {
-        let mut left = open;
-        for (place, test) in self.boxed.iter().enumerate() {
-            if open & asked & (1 << place) == 0 {
-                continue;
-            }
-            match test.verdict(&self.ranges) {
-                Verdict::None => return None,
-                Verdict::All => left &= !(1 << place),
-                Verdict::Some => {}
-            }
-        }
-        Some(left)
     }
 
     fn descend(
@@ -243,7 +214,7 @@ impl<'s> Walk<'s> {
             }
             let mut open = open & untested;
             if left >= WORTH {
-                match self.doubted(open, moved) {
+                match self.boxed.doubted(open, moved, &self.ranges) {
                     None => continue,
                     Some(doubted) => open = doubted,
                 }

@@ -130,13 +130,18 @@ def unbalance(sheet: Sheet) -> Plot:
             left = f", {last['text']} left" if last else ""
             ax.set_title(f"{plane['where']}: {plane['read']['text']} read{left}", fontsize=9)
             handles |= {h.get_label(): h for h in ax.lines if not h.get_label().startswith("_")}
-        if drilling["shortfall"]:
-            figure.suptitle(NOT_A_PLAN if drilling["steps"] else NO_PLAN, fontsize=10, fontweight="bold")
+        headline(figure, drilling)
         unit = planes[0]["read"]["unit"]
         noted_legend(
             figure, handles.values(), f"Direction: where the plane is heavy; distance: unbalance, {unit}.\n{SEEN}."
         )
         return figure
+
+
+def headline(figure: Plot, drilling: dict[str, Any]) -> None:
+    """Over a picture of no plan, that it is none."""
+    if drilling["shortfall"]:
+        figure.suptitle(NOT_A_PLAN if drilling["steps"] else NO_PLAN, fontsize=10, fontweight="bold")
 
 
 def _circles(ax: Any, permissible: dict[str, Any] | None, guarded: dict[str, Any] | None) -> None:

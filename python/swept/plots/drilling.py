@@ -7,7 +7,7 @@ from math import cos, radians, sin, tan
 from typing import Any
 
 from swept.documents import Sheet
-from swept.plots.balance import NO_PLAN, NOT_A_PLAN, SEEN, balance_of
+from swept.plots.balance import SEEN, balance_of, headline
 from swept.plots.style import GREY, INK, Plot, noted_legend, styled
 
 _PALE = "#e4e4e4"
@@ -45,8 +45,7 @@ def drill_map(sheet: Sheet, cheeks: Sequence[str] | None = None) -> Plot:
         _same_scale(grid, boxes)
         for ax in grid[len(names) :]:
             ax.set_visible(False)
-        if drilling["shortfall"]:
-            figure.suptitle(NOT_A_PLAN if drilling["steps"] else NO_PLAN, fontsize=10, fontweight="bold")
+        headline(figure, drilling)
         note = f"{SEEN}.\nThe cross is the crank's axis; the numbers are those of the table."
         noted_legend(figure, _key(drilling, names), note)
         return figure

@@ -43,6 +43,7 @@ pub use site::{
     DrillSite, GREATEST_HEAVY_ALLOY_DENSITY, IRON_DENSITY, LEAST_HEAVY_ALLOY_DENSITY, POINT_ANGLE,
     STEEL_DENSITY, Slug, Way, Work,
 };
+pub(crate) use task::check_cheek;
 pub use task::{DrillPlane, DrillTask, DrilledHole};
 
 /// Standard uncertainties of the reading that its limit is reduced by: one-sided 95 % (ISO 14253-1, guard band; from memory).

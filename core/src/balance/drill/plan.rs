@@ -33,8 +33,7 @@ pub struct DrillStep {
 impl DrillStep {
     /// How much unbalance is left in a plane (0 or 1) after this step, and where it is heavy, from 0 to below a turn.
     pub fn left(&self, plane: usize) -> (Unbalance, Angle) {
-        let [a, b] = self.residual;
-        polar(if plane == 0 { a } else { b })
+        polar(of_plane(self.residual, plane))
     }
 }
 
@@ -82,6 +81,11 @@ impl DrillAnswer {
             Self::Short(shortfall) => Some(shortfall),
         }
     }
+}
+
+/// That of a plane, 0 or 1.
+pub(super) fn of_plane<T>([first, second]: [T; 2], plane: usize) -> T {
+    if plane == 0 { first } else { second }
 }
 
 fn polar(vector: Complex64) -> (Unbalance, Angle) {

@@ -1,6 +1,6 @@
 //! How far the sites fall short where there is no plan, and why.
 
-use super::plan::{DrillStep, ordered};
+use super::plan::{DrillStep, of_plane, ordered};
 use super::solve::Problem;
 use super::task::DrillTask;
 use crate::units::{Dimensioned, Unbalance};
@@ -99,12 +99,12 @@ fn holes_up_to(most: usize) -> String {
 impl Shortfall {
     /// Least, read and guarded limit of a plane, g mm.
     fn gram_millimetres(&self, plane: usize) -> (f64, f64, f64) {
-        let of = |[first, second]: [Unbalance; 2]| 1e6 * if plane == 0 { first } else { second }.si();
+        let of = |both: [Unbalance; 2]| 1e6 * of_plane(both, plane).si();
         (of(self.least), of(self.read), of(self.guarded))
     }
 
     fn write_read(&self, f: &mut fmt::Formatter<'_>, plane: usize) -> fmt::Result {
-        let name = if plane == 0 { "first" } else { "second" };
+        let name = of_plane(["first", "second"], plane);
         let (_, read, limit) = self.gram_millimetres(plane);
         write!(f, "the {name} plane has {read:.1} g mm against a limit less guard of {limit:.1} g mm")
     }

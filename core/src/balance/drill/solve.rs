@@ -1,6 +1,7 @@
 //! The fewest holes, then the least metal: searches by number of holes, then under ceilings of metal.
 
 use super::candidate::{Candidates, Column};
+use super::plan::of_plane;
 use super::relax::{Bound, Node, Point, Target, bound, distance, dot, with};
 use super::search::{Chosen, End, Search};
 use super::settle::inside;
@@ -278,11 +279,8 @@ impl Problem<'_> {
     /// The distance of its unbalance to the cone of what the holes change: none inside the cone, else that to its nearest ray.
     pub(super) fn beyond_angles(&self, plane: usize) -> f64 {
         let [x, y, z, w, _] = self.base;
-        let read = if plane == 0 { Complex64::new(x, y) } else { Complex64::new(z, w) };
-        let turn = |column: &Column| {
-            let [a, b] = column.effect;
-            (if plane == 0 { a } else { b } / -read).arg()
-        };
+        let read = of_plane([Complex64::new(x, y), Complex64::new(z, w)], plane);
+        let turn = |column: &Column| (of_plane(column.effect, plane) / -read).arg();
         let turns = || self.candidates.columns.iter().map(turn).filter(|turn| turn.is_finite());
         let ahead = turns().filter(|turn| *turn >= 0.0).fold(f64::INFINITY, f64::min);
         let behind = turns().filter(|turn| *turn <= 0.0).fold(f64::INFINITY, |least, turn| least.min(-turn));

@@ -88,6 +88,19 @@ impl DrilledHole {
     }
 }
 
+/// A hole on a cheek that no site names would be left out of every web, unseen.
+pub(crate) fn check_cheek(field: &str, cheek: &str, sites: &[DrillSite]) -> Result<()> {
+    if sites.iter().any(|site| site.cheek == cheek) {
+        return Ok(());
+    }
+    let names: Vec<String> = sites.iter().map(|s| format!("\"{}\"", s.cheek)).collect();
+    Err(Error::OutOfRange {
+        field: field.into(),
+        value: format!("\"{}\"", cheek.chars().take(40).collect::<String>()),
+        allowed: format!("a cheek of the sites: {}", names.join(", ")),
+    })
+}
+
 /// Which holes are asked for.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DrillTask {
@@ -157,17 +170,9 @@ impl DrillTask {
 
     /// A hole that is not on its cheek is a slip, and its metal would be drilled again.
     fn check_on_cheek(&self, hole: &DrilledHole) -> Result<()> {
-        let mut on = self.sites.iter().filter(|site| site.cheek == hole.cheek).peekable();
-        if on.peek().is_none() {
-            let names: Vec<String> = self.sites.iter().map(|s| format!("\"{}\"", s.cheek)).collect();
-            return Err(Error::OutOfRange {
-                field: "cheek of a drilled hole".into(),
-                value: format!("\"{}\"", hole.cheek.chars().take(40).collect::<String>()),
-                allowed: format!("a cheek of the sites: {}", names.join(", ")),
-            });
-        }
+        check_cheek("cheek of a drilled hole", &hole.cheek, &self.sites)?;
         let mut slip = None;
-        for site in on {
+        for site in self.sites.iter().filter(|site| site.cheek == hole.cheek) {
             match site.check_holds(hole) {
                 Ok(()) => return Ok(()),
                 Err(error) => slip = slip.or(Some(error)),
