@@ -110,6 +110,12 @@ pub enum Error {
         /// What the parser says.
         reason: String,
     },
+    /// A long question that was told to stop.
+    #[error("stopped when {:.0} % was done", done * 100.0)]
+    Stopped {
+        /// The share that was done.
+        done: f64,
+    },
     /// An error at a known place of a build document.
     #[error("{}{field}{}", line.map(|l| format!("line {l}, ")).unwrap_or_default(), there(field, source))]
     Document {
@@ -163,11 +169,13 @@ pub enum ErrorKind {
     MissingKey,
     /// [`Error::Syntax`]
     Syntax,
+    /// [`Error::Stopped`]
+    Stopped,
 }
 
 impl ErrorKind {
     /// Every kind, in the order of the codes.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::OutOfRange,
         Self::NotFinite,
         Self::WrongDimension,
@@ -179,6 +187,7 @@ impl ErrorKind {
         Self::UnknownKey,
         Self::MissingKey,
         Self::Syntax,
+        Self::Stopped,
     ];
 
     /// The frozen code, from 1; the C status of the same meaning.
@@ -195,6 +204,7 @@ impl ErrorKind {
             Self::UnknownKey => 9,
             Self::MissingKey => 10,
             Self::Syntax => 11,
+            Self::Stopped => 12,
         }
     }
 
@@ -212,6 +222,7 @@ impl ErrorKind {
             Self::UnknownKey => "UnknownKey",
             Self::MissingKey => "MissingKey",
             Self::Syntax => "Syntax",
+            Self::Stopped => "Stopped",
         }
     }
 }
@@ -231,6 +242,7 @@ impl Error {
             Self::UnknownKey { .. } => ErrorKind::UnknownKey,
             Self::MissingKey { .. } => ErrorKind::MissingKey,
             Self::Syntax { .. } => ErrorKind::Syntax,
+            Self::Stopped { .. } => ErrorKind::Stopped,
             Self::Document { source, .. } => source.kind(),
         }
     }
@@ -281,6 +293,7 @@ impl Error {
             | Self::UnknownKey { remedy, .. }
             | Self::MissingKey { remedy, .. } => Some(remedy.clone()),
             Self::Unreadable { reason, .. } | Self::Syntax { reason } => Some(reason.clone()),
+            Self::Stopped { .. } => None,
             Self::Document { source, .. } => source.allowed(),
         }
     }

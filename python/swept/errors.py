@@ -83,5 +83,9 @@ class Syntax(SweptError, ValueError):
     """A text that is not TOML, or a value of the wrong form."""
 
 
+class Stopped(SweptError, RuntimeError):
+    """A long question that was told to stop."""
+
+
 class FileUnreadable(SweptError, OSError):
     """A build document that the system would not open or read."""

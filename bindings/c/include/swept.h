@@ -111,6 +111,8 @@ enum swept_status
   SWEPT_MISSING_KEY = 10,
   // A text that is not TOML, or a value of the wrong form.
   SWEPT_SYNTAX = 11,
+  // A long question that was told to stop.
+  SWEPT_STOPPED = 12,
   // A kind of error that this header does not know yet.
   SWEPT_OTHER = 99,
   // A pointer that must not be null is.

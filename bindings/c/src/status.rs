@@ -36,6 +36,8 @@ pub enum swept_status {
     SWEPT_MISSING_KEY = 10,
     /// A text that is not TOML, or a value of the wrong form.
     SWEPT_SYNTAX = 11,
+    /// A long question that was told to stop.
+    SWEPT_STOPPED = 12,
     /// A kind of error that this header does not know yet.
     SWEPT_OTHER = 99,
     /// A pointer that must not be null is.
@@ -79,6 +81,7 @@ pub fn status_of(kind: ErrorKind) -> swept_status {
         ErrorKind::UnknownKey => SWEPT_UNKNOWN_KEY,
         ErrorKind::MissingKey => SWEPT_MISSING_KEY,
         ErrorKind::Syntax => SWEPT_SYNTAX,
+        ErrorKind::Stopped => SWEPT_STOPPED,
         // The enum is non-exhaustive; a test walks every kind and finds none here.
         _ => SWEPT_OTHER,
     }
@@ -315,6 +318,7 @@ fn name_of(status: i32) -> &'static CStr {
         9 => c"SWEPT_UNKNOWN_KEY",
         10 => c"SWEPT_MISSING_KEY",
         11 => c"SWEPT_SYNTAX",
+        12 => c"SWEPT_STOPPED",
         100 => c"SWEPT_NULL_POINTER",
         101 => c"SWEPT_NOT_UTF8",
         102 => c"SWEPT_INTERNAL",

@@ -3,6 +3,7 @@
 use super::boxes::{Bounded, Ranges, Tests};
 use super::definition::Study;
 use super::output::Output;
+use super::workers::Workers;
 use crate::error::{Error, Result};
 use core::cmp::Ordering;
 use std::collections::BinaryHeap;
@@ -27,6 +28,9 @@ pub struct Best {
 
 /// Boxes that may be looked at, so that a question that cannot be answered ends.
 const MOST_BOXES: u64 = 4_000_000;
+
+/// Boxes from one question to the watch to the next.
+const ASKED: u64 = 4096;
 
 /// A box in the heap: the best it can hold, as a number that is greater for a better one.
 #[derive(Debug, Clone)]
@@ -159,12 +163,18 @@ impl Study {
     /// # Errors
     /// As [`Study::designs`]; [`Error::MissingKey`] for a figure that the output needs; [`Error::OutOfRange`] where too many boxes would have to be looked at, or
     /// for more limits than 64.
-    pub fn best(&self, k: usize, output: Output, goal: Goal) -> Result<Vec<Best>> {
-        self.best_within(k, output, goal, MOST_BOXES)
+    pub fn best(&self, k: usize, output: Output, goal: Goal, workers: &Workers) -> Result<Vec<Best>> {
+        self.best_within(k, output, goal, (MOST_BOXES, workers))
     }
 
     /// The same, looking at so many boxes at most.
-    pub(super) fn best_within(&self, k: usize, output: Output, goal: Goal, most: u64) -> Result<Vec<Best>> {
+    pub(super) fn best_within(
+        &self,
+        k: usize,
+        output: Output,
+        goal: Goal,
+        (most, workers): (u64, &Workers),
+    ) -> Result<Vec<Best>> {
         let designs = self.designs()?;
         self.check_output(output)?;
         let search = self.search(output, goal)?;
@@ -180,6 +190,9 @@ impl Study {
                 break;
             }
             looked += 1;
+            if looked.is_multiple_of(ASKED) {
+                workers.goes_on(looked as f64 / most as f64)?;
+            }
             if looked > most {
                 return Err(Error::OutOfRange {
                     field: "boxes of the grid".into(),

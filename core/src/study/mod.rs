@@ -24,6 +24,8 @@ mod questions;
 mod tests;
 mod text;
 mod walk;
+mod wide;
+mod workers;
 
 pub use axis::Axis;
 pub use best::{Best, Goal};
@@ -32,3 +34,4 @@ pub use figure::{Figure, shown, taken};
 pub use output::Output;
 pub use questions::{Count, Excluded};
 pub use text::shown_unit;
+pub use workers::{Watch, Workers};

@@ -2,6 +2,7 @@
 
 use super::figure::Figure;
 use super::output::Output;
+use super::wide::{Work, wide};
 use crate::geometry::compression::{ClearanceVolume, disc_volume, ratio_of};
 use crate::geometry::{Cylinder, deck_clearance, piston_to_head, wall_between_bores};
 use crate::units::{Angle, AngularVelocity, Dimensioned, Length, Volume};
@@ -103,13 +104,18 @@ impl Value {
         for (slice, value) in slices.iter_mut().zip(inputs) {
             *slice = core::slice::from_ref(value);
         }
-        self.block(shape, &slices, &mut out);
+        self.fill(shape, &slices, &mut out);
         let [value] = out;
         value
     }
 
     /// A block of designs. Each input is as long as the output; the formula is the library's own.
     pub(super) fn block(self, shape: Shape, inputs: &[&[f64]; MOST_INPUTS], out: &mut [f64]) {
+        wide(Block { value: self, shape, inputs, out });
+    }
+
+    #[inline(always)]
+    pub(super) fn fill(self, shape: Shape, inputs: &[&[f64]; MOST_INPUTS], out: &mut [f64]) {
         use Output as O;
         let [a, b, c, d, e, f] = *inputs;
         match self {
@@ -190,6 +196,23 @@ impl Value {
     }
 }
 
+/// A step over a block, to be done in the widest vectors.
+struct Block<'b> {
+    value: Value,
+    shape: Shape,
+    inputs: &'b [&'b [f64]; MOST_INPUTS],
+    out: &'b mut [f64],
+}
+
+impl Work for Block<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        self.value.fill(self.shape, self.inputs, self.out);
+    }
+}
+
 fn trapped(figures: [f64; 4], closing: f64, clearance: f64) -> f64 {
     let c = cylinder(figures);
     let ratio =
@@ -197,24 +220,28 @@ fn trapped(figures: [f64; 4], closing: f64, clearance: f64) -> f64 {
     ratio.map_or(f64::NAN, Dimensioned::si)
 }
 
+#[inline(always)]
 fn map2(out: &mut [f64], a: &[f64], b: &[f64], f: impl Fn(f64, f64) -> f64) {
     for ((o, a), b) in out.iter_mut().zip(a).zip(b) {
         *o = f(*a, *b);
     }
 }
 
+#[inline(always)]
 fn map3(out: &mut [f64], a: &[f64], b: &[f64], c: &[f64], f: impl Fn(f64, f64, f64) -> f64) {
     for (((o, a), b), c) in out.iter_mut().zip(a).zip(b).zip(c) {
         *o = f(*a, *b, *c);
     }
 }
 
+#[inline(always)]
 fn map4(out: &mut [f64], [a, b, c, d]: [&[f64]; 4], f: impl Fn(f64, f64, f64, f64) -> f64) {
     for ((((o, a), b), c), d) in out.iter_mut().zip(a).zip(b).zip(c).zip(d) {
         *o = f(*a, *b, *c, *d);
     }
 }
 
+#[inline(always)]
 fn map5(out: &mut [f64], [a, b, c, d, e]: [&[f64]; 5], f: impl Fn(f64, f64, f64, f64, f64) -> f64) {
     for (((((o, a), b), c), d), e) in out.iter_mut().zip(a).zip(b).zip(c).zip(d).zip(e) {
         *o = f(*a, *b, *c, *d, *e);

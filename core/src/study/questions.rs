@@ -2,7 +2,9 @@
 
 use super::definition::{Study, StudyLimit};
 use super::walk::{MOST_LOOKED, Take, Walk};
+use super::workers::Workers;
 use crate::error::{Error, Result};
+use core::sync::atomic::{AtomicU64, Ordering};
 
 /// How many designs there are, and how many are feasible.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -58,44 +60,23 @@ impl Take for Rows {
 }
 
 impl Study {
-    /// The walk in as many parts as there are values of the first axis, done by threads; the parts in their order.
-    fn walked<T: Take + Default + Send>(&self, threads: usize) -> Result<Vec<T>> {
-        use core::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
+    /// The walk in as many parts as there are values of the first axis, in their order.
+    fn walked<T: Take + Default + Send>(&self, workers: &Workers) -> Result<Vec<T>> {
         let walk = Walk::new(self)?;
         let looked = AtomicU64::new(0);
         let first = if walk.outer == 0 { 1 } else { self.axes().first().map_or(1, |(_, a)| a.len()) };
-        let next = AtomicUsize::new(0);
-        let work = || {
-            let (mut walk, mut done) = (walk.clone(), Vec::new());
-            loop {
-                let part = next.fetch_add(1, Ordering::Relaxed);
-                if part >= first {
-                    return done;
-                }
+        workers.each(
+            0..first,
+            || walk.clone(),
+            |walk, part| {
                 let mut take = T::default();
                 walk.most = MOST_LOOKED.saturating_sub(looked.load(Ordering::Relaxed));
                 walk.looked = 0;
                 walk.run(part, part + 1, &mut take);
                 looked.fetch_add(walk.looked, Ordering::Relaxed);
-                if walk.looked > walk.most {
-                    return done;
-                }
-                done.push((part, take));
-            }
-        };
-        let mut all: Vec<(usize, T)> = if threads <= 1 || first == 1 {
-            work()
-        } else {
-            std::thread::scope(|scope| {
-                let running: Vec<_> = (0..threads.min(first)).map(|_| scope.spawn(work)).collect();
-                running.into_iter().flat_map(|r| r.join().unwrap_or_default()).collect()
-            })
-        };
-        if all.len() < first {
-            return Err(self.too_much(all.len(), first));
-        }
-        all.sort_by_key(|(part, _)| *part);
-        Ok(all.into_iter().map(|(_, take)| take).collect())
+                if walk.looked > walk.most { Err(self.too_much(part, first)) } else { Ok(take) }
+            },
+        )
     }
 
     /// The refusal of a question that would take too long, with what it would take.
@@ -119,8 +100,8 @@ impl Study {
     ///
     /// # Errors
     /// As [`Study::designs`]; [`Error::OutOfRange`] where it would take too many steps, with how many.
-    pub fn count(&self, threads: usize) -> Result<Count> {
-        let feasible = self.walked::<u128>(threads)?.into_iter().sum();
+    pub fn count(&self, workers: &Workers) -> Result<Count> {
+        let feasible = self.walked::<u128>(workers)?.into_iter().sum();
         Ok(Count { designs: self.designs()?, feasible })
     }
 
@@ -128,9 +109,9 @@ impl Study {
     ///
     /// # Errors
     /// As [`Study::designs`].
-    pub fn feasible(&self, threads: usize) -> Result<Vec<(u128, u128)>> {
+    pub fn feasible(&self, workers: &Workers) -> Result<Vec<(u128, u128)>> {
         let mut joined = Rows::default();
-        for part in self.walked::<Rows>(threads)? {
+        for part in self.walked::<Rows>(workers)? {
             part.0.into_iter().for_each(|(first, end)| joined.push(first, end));
         }
         Ok(joined.0)
@@ -140,9 +121,9 @@ impl Study {
     ///
     /// # Errors
     /// As [`Study::designs`].
-    pub fn excluded(&self, threads: usize) -> Result<Vec<Excluded>> {
+    pub fn excluded(&self, workers: &Workers) -> Result<Vec<Excluded>> {
         let one = |limit: &StudyLimit| {
-            let count = self.with_limits(vec![*limit]).count(threads)?;
+            let count = self.with_limits(vec![*limit]).count(workers)?;
             Ok(Excluded { limit: *limit, designs: count.designs - count.feasible })
         };
         self.limits().iter().map(one).collect()

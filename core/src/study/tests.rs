@@ -60,8 +60,8 @@ fn count_feasible_and_best_are_those_of_every_design() {
     let want: Vec<u128> = flags.iter().enumerate().filter(|(_, f)| **f).map(|(i, _)| i as u128).collect();
     assert!(want.len() > 30, "{}", want.len());
     for threads in [1, 2, 5] {
-        assert_eq!(study.count(threads).unwrap().feasible, want.len() as u128);
-        assert_eq!(rows_of(&study.feasible(threads).unwrap()), want);
+        assert_eq!(study.count(&Workers::new(threads)).unwrap().feasible, want.len() as u128);
+        assert_eq!(rows_of(&study.feasible(&Workers::new(threads)).unwrap()), want);
     }
     assert_best(&study, &want, 25);
     // Without the ratio's limit its axes are alike, and rows of equal designs cross.
@@ -71,7 +71,7 @@ fn count_feasible_and_best_are_those_of_every_design() {
         let want: Vec<u128> = flags.iter().enumerate().filter(|(_, f)| **f).map(|(i, _)| i as u128).collect();
         assert_best(&fewer, &want, 300);
     }
-    let excluded = study.excluded(2).unwrap();
+    let excluded = study.excluded(&Workers::new(2)).unwrap();
     for e in &excluded {
         let alone = every(&study.with_limits(vec![e.limit])).iter().filter(|f| !**f).count();
         assert_eq!(e.designs, alone as u128, "{e:?}");
@@ -94,7 +94,7 @@ fn assert_best(study: &Study, feasible: &[u128], k: usize) {
         let sign = if goal == Goal::Maximise { -1.0 } else { 1.0 };
         all.sort_by(|a, b| (sign * a.0).total_cmp(&(sign * b.0)).then(a.1.cmp(&b.1)));
         all.truncate(k);
-        let best = study.best(k, output, goal).unwrap();
+        let best = study.best(k, output, goal, &Workers::default()).unwrap();
         let found: Vec<(f64, u128)> = best.iter().map(|b| (b.value, b.row)).collect();
         assert_eq!(found, all, "{output:?} {goal:?}");
     }
@@ -103,7 +103,7 @@ fn assert_best(study: &Study, feasible: &[u128], k: usize) {
 #[test]
 fn the_peers_grid() {
     let study = grid([10, 10, 5, 4, 5, 4, 5, 10, 5]);
-    let count = study.count(2).unwrap();
+    let count = study.count(&Workers::new(2)).unwrap();
     assert_eq!((count.designs, count.feasible), (10_000_000, 42_563));
 }
 
@@ -234,11 +234,11 @@ fn limits_that_nothing_holds_say_what_each_excludes() {
     let mut limits = study.limits().to_vec();
     limits.push(StudyLimit { output: Output::RodRatio, lower: Some(9.0), upper: None });
     let none = study.with_limits(limits);
-    assert_eq!(none.count(2).unwrap().feasible, 0);
-    assert!(none.feasible(1).unwrap().is_empty());
-    assert!(none.best(5, Output::Displacement, Goal::Maximise).unwrap().is_empty());
+    assert_eq!(none.count(&Workers::new(2)).unwrap().feasible, 0);
+    assert!(none.feasible(&Workers::new(1)).unwrap().is_empty());
+    assert!(none.best(5, Output::Displacement, Goal::Maximise, &Workers::default()).unwrap().is_empty());
     let all = none.designs().unwrap();
-    assert_eq!(none.excluded(1).unwrap().last().unwrap().designs, all);
+    assert_eq!(none.excluded(&Workers::new(1)).unwrap().last().unwrap().designs, all);
 }
 
 #[test]
@@ -264,9 +264,10 @@ fn a_grid_of_1e30_designs_has_a_best_and_a_refusal_of_what_takes_too_long() {
     ];
     let study = Study::new(&[], axes, limits).unwrap();
     assert_eq!(study.designs().unwrap(), 10u128.pow(30));
-    let refused = study.best_within(3, Output::SweptVolume, Goal::Maximise, 10).unwrap_err();
+    let refused =
+        study.best_within(3, Output::SweptVolume, Goal::Maximise, (10, &Workers::default())).unwrap_err();
     assert!(refused.to_string().contains("boxes of the grid"), "{refused}");
-    let best = study.best(3, Output::SweptVolume, Goal::Maximise).unwrap();
+    let best = study.best(3, Output::SweptVolume, Goal::Maximise, &Workers::default()).unwrap();
     assert!(best[0].value >= best[2].value && best[0].value > 0.0);
     for b in &best {
         assert_eq!(study.output_of(b.row, Output::SweptVolume).unwrap(), b.value);
@@ -305,8 +306,8 @@ proptest! {
         let study = Study::new(&fixed, axes, limits).unwrap();
         let flags = every(&study);
         let want: Vec<u128> = flags.iter().enumerate().filter(|(_, f)| **f).map(|(i, _)| i as u128).collect();
-        prop_assert_eq!(study.count(2).unwrap().feasible, want.len() as u128);
-        prop_assert_eq!(rows_of(&study.feasible(3).unwrap()), want.clone());
+        prop_assert_eq!(study.count(&Workers::new(2)).unwrap().feasible, want.len() as u128);
+        prop_assert_eq!(rows_of(&study.feasible(&Workers::new(3)).unwrap()), want.clone());
         assert_best(&study, &want, 17);
     }
 }

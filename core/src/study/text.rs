@@ -79,7 +79,7 @@ impl Study {
     ///
     /// # Example
     /// ```
-    /// use swept::study::{Goal, Output, Study};
+    /// use swept::study::{Goal, Output, Study, Workers};
     /// let study = Study::parse(r#"{
     ///     "axes": [
     ///         {"figure": "bore", "from": "80 mm", "to": "90 mm", "count": 101},
@@ -88,7 +88,7 @@ impl Study {
     ///     "fixed": {"cylinders": "4", "speed": "7500 rpm"},
     ///     "limits": {"mean_piston_speed": {"upper": "22 m/s"}, "displacement": {"upper": "2000 cm3"}}
     /// }"#)?;
-    /// let best = study.best(1, Output::Displacement, Goal::Maximise)?;
+    /// let best = study.best(1, Output::Displacement, Goal::Maximise, &Workers::default())?;
     /// assert!(best[0].value <= 2.0e6 && best[0].value > 1.999e6); // mm3
     /// # Ok::<(), swept::Error>(())
     /// ```

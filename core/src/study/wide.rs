@@ -1,0 +1,12 @@
+//! Loops with the widest vectors that the processor has, chosen at run time from a baseline build.
+//!
+//! What is done is the same additions, multiplications, divisions and roots in any width, each rounded once, so the bits are the same too.
+
+use pulp::Arch;
+pub(super) use pulp::NullaryFnOnce as Work;
+
+/// Does work in which all is inlined; its loops are compiled for each instruction set.
+#[inline]
+pub(super) fn wide<W: Work>(work: W) -> W::Output {
+    Arch::new().dispatch(work)
+}
