@@ -32,13 +32,15 @@ const MOST_BOXES: u64 = 4_000_000;
 /// Boxes from one question to the watch to the next.
 const ASKED: u64 = 4096;
 
+/// From and to of each axis.
+type Spans = Vec<(u32, u32)>;
+
 /// A box in the heap: the best it can hold, as a number that is greater for a better one.
 #[derive(Debug, Clone)]
 struct Open {
     bound: f64,
     first: u128,
-    /// From and to of each axis.
-    spans: Vec<(u32, u32)>,
+    spans: Spans,
     /// The limits that are not known to hold, by place.
     tests: u64,
 }
@@ -102,8 +104,43 @@ impl Search<'_> {
         spans.iter().zip(&self.strides).map(|((from, _), stride)| u128::from(*from) * stride).sum()
     }
 
+    /// The boxes that hold just some rows: what is whole values of an axis, and before and after it parts of one value.
+    fn cover(&self, fixed: &mut Spans, first: u128, (start, end): (u128, u128), boxes: &mut Vec<Spans>) {
+        let axis = fixed.len();
+        let lens = || self.study.axes().iter().map(|(_, a)| a.len() as u32);
+        let (Some(len), Some(stride)) = (lens().nth(axis), self.strides.get(axis).copied()) else {
+            if start < end {
+                boxes.push(fixed.clone());
+            }
+            return;
+        };
+        let (start, end) = (start.max(first), end.min(first + u128::from(len) * stride));
+        if start >= end {
+            return;
+        }
+        let index = |row: u128| u32::try_from((row - first) / stride).unwrap_or(u32::MAX);
+        let part = |value: u32, fixed: &mut Spans, boxes: &mut Vec<Spans>| {
+            fixed.push((value, value + 1));
+            self.cover(fixed, first + u128::from(value) * stride, (start, end), boxes);
+            fixed.pop();
+        };
+        let ragged = |row: u128| (row - first) % stride != 0;
+        let (mut from, to) = (index(start), index(end));
+        if ragged(start) {
+            part(from, fixed, boxes);
+            from += 1;
+        }
+        if from < to {
+            let rest = lens().skip(axis + 1).map(|len| (0, len));
+            boxes.push(fixed.iter().copied().chain([(from, to)]).chain(rest).collect());
+        }
+        if ragged(end) && to >= from {
+            part(to, fixed, boxes);
+        }
+    }
+
     /// A box, unless no design of it can be feasible.
-    fn open(&self, spans: Vec<(u32, u32)>, tests: u64) -> Option<Open> {
+    fn open(&self, spans: Spans, tests: u64) -> Option<Open> {
         let ranges = self.ranges(&spans);
         let left = self.tests.doubted(tests, tests, &ranges)?;
         let (low, high) = self.objective.range(&ranges);
@@ -175,11 +212,13 @@ impl Study {
         goal: Goal,
         (most, workers): (u64, &Workers),
     ) -> Result<Vec<Best>> {
-        let designs = self.designs()?;
+        let (start, end) = self.rows()?;
         self.check_output(output)?;
         let search = self.search(output, goal)?;
-        let spans = self.axes().iter().map(|(_, a)| (0, a.len() as u32)).collect();
-        let mut heap: BinaryHeap<Open> = search.open(spans, search.tests.all()).into_iter().collect();
+        let mut spans = Vec::new();
+        search.cover(&mut Vec::new(), 0, (start, end), &mut spans);
+        let all = search.tests.all();
+        let mut heap: BinaryHeap<Open> = spans.into_iter().filter_map(|s| search.open(s, all)).collect();
         let mut found: Vec<Best> = Vec::new();
         let mut looked = 0u64;
         while let Some(open) = heap.pop() {
@@ -196,7 +235,7 @@ impl Study {
             if looked > most {
                 return Err(Error::OutOfRange {
                     field: "boxes of the grid".into(),
-                    value: format!("more than {most} of {designs} designs"),
+                    value: format!("more than {most} of {} designs", end - start),
                     allowed: "tighter limits or fewer values".into(),
                 });
             }

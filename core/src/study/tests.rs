@@ -49,8 +49,8 @@ fn grid(counts: [usize; 9]) -> Study {
     Study::new(&[(F::Speed, speed), (F::BoreSpacing, 112.0), (F::Cylinders, 8.0)], axes, limits).unwrap()
 }
 
-fn rows_of(ranges: &[(u128, u128)]) -> Vec<u128> {
-    ranges.iter().flat_map(|(a, b)| *a..*b).collect()
+fn rows_of(rows: &RowSet) -> Vec<u128> {
+    rows.iter().collect()
 }
 
 #[test]
@@ -98,6 +98,67 @@ fn assert_best(study: &Study, feasible: &[u128], k: usize) {
         let found: Vec<(f64, u128)> = best.iter().map(|b| (b.value, b.row)).collect();
         assert_eq!(found, all, "{output:?} {goal:?}");
     }
+}
+
+#[test]
+fn parts_merge_to_the_whole() {
+    let study = grid([4, 4, 3, 4, 4, 3, 2, 4, 3]);
+    let workers = Workers::new(1);
+    let (count, rows) = (study.count(&workers).unwrap(), rows_of(&study.feasible(&workers).unwrap()));
+    let whole = study.best(40, Output::CompressionRatio, Goal::Minimise, &workers).unwrap();
+    for n in [1, 2, 7, 3000] {
+        let (mut designs, mut feasible, mut found, mut best) = (0, 0, Vec::new(), Vec::new());
+        for i in 0..n {
+            let part = study.partition(i, n).unwrap();
+            let (start, end) = part.rows().unwrap();
+            assert_eq!(start, designs);
+            designs = end;
+            let count = part.count(&workers).unwrap();
+            assert_eq!(count.designs, end - start);
+            feasible += count.feasible;
+            found.extend(rows_of(&part.feasible(&workers).unwrap()));
+            best.extend(part.best(40, Output::CompressionRatio, Goal::Minimise, &workers).unwrap());
+        }
+        assert_eq!((designs, feasible), (count.designs, count.feasible));
+        assert_eq!(found, rows, "{n}");
+        best.sort_by(|a, b| a.value.total_cmp(&b.value).then(a.row.cmp(&b.row)));
+        best.truncate(40);
+        assert_eq!(best, whole, "{n}");
+    }
+    let (part, inner) =
+        (study.partition(2, 5).unwrap(), study.partition(2, 5).unwrap().partition(2, 3).unwrap());
+    assert_eq!(part.rows().unwrap().1, inner.rows().unwrap().1);
+    assert!(study.partition(3, 3).is_err() && study.partition(0, 0).is_err());
+}
+
+#[test]
+fn a_long_axis_is_halved_and_stopped_when_told() {
+    use Figure as F;
+    let axes = vec![
+        (F::Stroke, Axis::list(vec![90.0, 75.0, 84.0]).unwrap()),
+        (F::Bore, Axis::count(80.0, 130.0, 20_001).unwrap()),
+    ];
+    let limits = vec![limit(Output::SweptVolume, 450e3, 600e3), limit(Output::WallBetweenBores, 5.0, 40.0)];
+    let study = Study::new(&[(F::BoreSpacing, 112.0)], axes, limits).unwrap();
+    let flags = every(&study);
+    let want: Vec<u128> = flags.iter().enumerate().filter(|(_, f)| **f).map(|(i, _)| i as u128).collect();
+    assert!(want.len() > 1000);
+    for part in [study.clone(), study.partition(1, 3).unwrap()] {
+        let (start, end) = part.rows().unwrap();
+        let some: Vec<u128> = want.iter().copied().filter(|r| (start..end).contains(r)).collect();
+        assert_eq!(rows_of(&part.feasible(&Workers::new(2)).unwrap()), some);
+    }
+    let fine = |figure, low, high| (figure, Axis::count(low, high, 5000).unwrap());
+    let axes = vec![
+        fine(F::Bore, 80.0, 130.0),
+        fine(F::Stroke, 70.0, 90.0),
+        fine(F::RodLength, 140.0, 160.0),
+        fine(F::Speed, 500.0, 900.0),
+    ];
+    let limits = vec![limit(Output::PeakAcceleration, 10e6, 20e6)];
+    let long = Study::new(&[], axes, limits).unwrap();
+    let stopped = long.count(&Workers::new(2).watched(&|_| false)).unwrap_err();
+    assert!(matches!(stopped, crate::Error::Stopped { .. }), "{stopped}");
 }
 
 #[test]
