@@ -19,9 +19,11 @@ mod definition;
 mod figure;
 mod layout;
 mod output;
+mod pareto;
 mod plan;
 mod questions;
 mod rows;
+mod search;
 mod stage;
 #[cfg(test)]
 mod tests;
@@ -31,10 +33,11 @@ mod wide;
 mod workers;
 
 pub use axis::Axis;
-pub use best::{Best, Goal};
+pub use best::{Best, Goal, best_of};
 pub use definition::{Study, StudyLimit};
 pub use figure::{Figure, shown, taken};
 pub use output::Output;
+pub use pareto::{Efficient, efficient_of};
 pub use questions::{Count, Excluded};
 pub use rows::RowSet;
 pub use text::shown_unit;

@@ -64,6 +64,7 @@ fn count_feasible_and_best_are_those_of_every_design() {
         assert_eq!(rows_of(&study.feasible(&Workers::new(threads)).unwrap()), want);
     }
     assert_best(&study, &want, 25);
+    assert_pareto(&study, &want);
     // Without the ratio's limit its axes are alike, and rows of equal designs cross.
     for kept in [vec![1, 2, 3, 4, 5], vec![2, 4], vec![1]] {
         let fewer = study.with_limits(kept.iter().map(|i| study.limits()[*i]).collect());
@@ -100,6 +101,50 @@ fn assert_best(study: &Study, feasible: &[u128], k: usize) {
     }
 }
 
+/// The designs that no other beats, each against each.
+fn each_against_each(study: &Study, feasible: &[u128], objectives: &[(Output, Goal)]) -> Vec<Efficient> {
+    let value =
+        |row: &u128, (output, goal): &(Output, Goal)| goal.better(study.output_of(*row, *output).unwrap());
+    let all: Vec<(Vec<f64>, u128)> = feasible
+        .iter()
+        .map(|row| (objectives.iter().map(|o| value(row, o)).collect::<Vec<_>>(), *row))
+        .filter(|(values, _)| !values.iter().any(|v| v.is_nan()))
+        .collect();
+    let beats = |a: &(Vec<f64>, u128), b: &(Vec<f64>, u128)| {
+        a.0.iter().zip(&b.0).all(|(a, b)| a >= b) && (a.0 != b.0 || a.1 < b.1)
+    };
+    let mut left: Vec<_> = all.iter().filter(|b| !all.iter().any(|a| beats(a, b))).collect();
+    left.sort_by(|a, b| b.0[0].total_cmp(&a.0[0]).then(a.1.cmp(&b.1)));
+    let signed =
+        |values: &[f64]| values.iter().zip(objectives).map(|(v, (_, goal))| goal.better(*v)).collect();
+    left.iter().map(|(values, row)| Efficient { row: *row, values: signed(values) }).collect()
+}
+
+fn assert_pareto(study: &Study, feasible: &[u128]) {
+    let (most, least) = (Goal::Maximise, Goal::Minimise);
+    for objectives in [
+        vec![(Output::Displacement, most), (Output::PeakAcceleration, least)],
+        vec![(Output::CompressionRatio, most), (Output::Displacement, least)],
+        vec![(Output::Displacement, most), (Output::MeanPistonSpeed, least), (Output::RodRatio, most)],
+    ] {
+        let by_row = |mut designs: Vec<Efficient>| {
+            designs.sort_by_key(|d| d.row);
+            designs
+        };
+        let want = by_row(each_against_each(study, feasible, &objectives));
+        let found = study.pareto(&objectives, &Workers::default()).unwrap();
+        assert!(
+            found
+                .windows(2)
+                .all(|w| objectives[0].1.better(w[0].values[0]) >= objectives[0].1.better(w[1].values[0]))
+        );
+        assert_eq!(by_row(found), want, "{objectives:?}");
+        let parts = (0..5)
+            .flat_map(|i| study.partition(i, 5).unwrap().pareto(&objectives, &Workers::default()).unwrap());
+        assert_eq!(by_row(efficient_of(parts.collect(), &objectives)), want);
+    }
+}
+
 #[test]
 fn parts_merge_to_the_whole() {
     let study = grid([4, 4, 3, 4, 4, 3, 2, 4, 3]);
@@ -121,9 +166,7 @@ fn parts_merge_to_the_whole() {
         }
         assert_eq!((designs, feasible), (count.designs, count.feasible));
         assert_eq!(found, rows, "{n}");
-        best.sort_by(|a, b| a.value.total_cmp(&b.value).then(a.row.cmp(&b.row)));
-        best.truncate(40);
-        assert_eq!(best, whole, "{n}");
+        assert_eq!(best_of(best, 40, Goal::Minimise), whole, "{n}");
     }
     let (part, inner) =
         (study.partition(2, 5).unwrap(), study.partition(2, 5).unwrap().partition(2, 3).unwrap());
@@ -370,5 +413,6 @@ proptest! {
         prop_assert_eq!(study.count(&Workers::new(2)).unwrap().feasible, want.len() as u128);
         prop_assert_eq!(rows_of(&study.feasible(&Workers::new(3)).unwrap()), want.clone());
         assert_best(&study, &want, 17);
+        assert_pareto(&study, &want);
     }
 }
