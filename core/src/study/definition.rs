@@ -44,8 +44,13 @@ pub struct Study {
 }
 
 /// Figures that are what they mostly are where nothing is said.
-const DEFAULTS: [(Figure, f64); 3] =
-    [(Figure::PinOffset, 0.0), (Figure::CreviceVolume, 0.0), (Figure::Cylinders, 1.0)];
+const DEFAULTS: [(Figure, f64); 5] = [
+    (Figure::PinOffset, 0.0),
+    (Figure::CreviceVolume, 0.0),
+    (Figure::Cylinders, 1.0),
+    (Figure::FirstOrderFactor, 1.0),
+    (Figure::SecondOrderFactor, 1.0),
+];
 
 impl Study {
     /// Fixed figures, axes (the last fastest) and limits.
@@ -273,7 +278,15 @@ fn check_value(figure: Figure, value: f64) -> Result<()> {
         return Err(Error::NotFinite { field: figure.name().into(), value: value.to_string() });
     }
     let any = matches!(figure, F::PinOffset | F::DeckClearance | F::CrownVolume | F::IntakeClosing);
-    let zero = matches!(figure, F::GasketThickness | F::CreviceVolume | F::ChamberVolume | F::Speed);
+    let zero = matches!(
+        figure,
+        F::GasketThickness
+            | F::CreviceVolume
+            | F::ChamberVolume
+            | F::Speed
+            | F::FirstOrderFactor
+            | F::SecondOrderFactor
+    );
     if any || value > 0.0 || (zero && value == 0.0) {
         return Ok(());
     }

@@ -41,11 +41,15 @@ pub enum Figure {
     IntakeClosing,
     /// Reciprocating mass of one cylinder.
     ReciprocatingMass,
+    /// First-order shaking force of all cylinders over that of one, from the layout ([`order_factors`](super::order_factors)); 1 where nothing is said.
+    FirstOrderFactor,
+    /// The same of the second order.
+    SecondOrderFactor,
 }
 
 impl Figure {
     /// Every figure.
-    pub const ALL: [Self; 17] = [
+    pub const ALL: [Self; 19] = [
         Self::Bore,
         Self::Stroke,
         Self::RodLength,
@@ -63,6 +67,8 @@ impl Figure {
         Self::Speed,
         Self::IntakeClosing,
         Self::ReciprocatingMass,
+        Self::FirstOrderFactor,
+        Self::SecondOrderFactor,
     ];
 
     /// Its place among all figures.
@@ -90,6 +96,8 @@ impl Figure {
             Self::Speed => "speed",
             Self::IntakeClosing => "intake_closing",
             Self::ReciprocatingMass => "reciprocating_mass",
+            Self::FirstOrderFactor => "first_order_factor",
+            Self::SecondOrderFactor => "second_order_factor",
         }
     }
 
@@ -97,7 +105,7 @@ impl Figure {
     pub const fn dimension(self) -> Dimension {
         match self {
             Self::ChamberVolume | Self::CrownVolume | Self::CreviceVolume => Dimension::Volume,
-            Self::Cylinders => Dimension::Ratio,
+            Self::Cylinders | Self::FirstOrderFactor | Self::SecondOrderFactor => Dimension::Ratio,
             Self::Speed => Dimension::RotationalSpeed,
             Self::IntakeClosing => Dimension::Angle,
             Self::ReciprocatingMass => Dimension::Mass,

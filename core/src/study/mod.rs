@@ -38,6 +38,7 @@ pub use definition::{Study, StudyLimit};
 pub use figure::{Figure, shown, taken};
 pub use output::Output;
 pub use pareto::{Efficient, efficient_of};
+pub use plan::order_factors;
 pub use questions::{Count, Excluded};
 pub use rows::RowSet;
 pub use text::shown_unit;

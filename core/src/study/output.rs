@@ -36,6 +36,10 @@ pub enum Output {
     PeakRodAngle,
     /// Reciprocating mass times the greatest acceleration.
     PeakInertiaForce,
+    /// First-order shaking force of all cylinders: the greatest amount over a turn, what turns with the crank balanced.
+    FirstOrderForce,
+    /// Second-order shaking force of all cylinders.
+    SecondOrderForce,
 }
 
 /// How an output moves with a figure, the others held.
@@ -53,7 +57,7 @@ pub(super) enum Direction {
 
 impl Output {
     /// Every output.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 16] = [
         Self::Displacement,
         Self::SweptVolume,
         Self::ClearanceVolume,
@@ -68,6 +72,8 @@ impl Output {
         Self::WallBetweenBores,
         Self::PeakRodAngle,
         Self::PeakInertiaForce,
+        Self::FirstOrderForce,
+        Self::SecondOrderForce,
     ];
 
     /// Its name, as a study is written.
@@ -87,6 +93,8 @@ impl Output {
             Self::WallBetweenBores => "wall_between_bores",
             Self::PeakRodAngle => "peak_rod_angle",
             Self::PeakInertiaForce => "peak_inertia_force",
+            Self::FirstOrderForce => "first_order_force",
+            Self::SecondOrderForce => "second_order_force",
         }
     }
 
@@ -102,7 +110,7 @@ impl Output {
             Self::MeanPistonSpeed => Dimension::Velocity,
             Self::PeakAcceleration => Dimension::Acceleration,
             Self::PeakRodAngle => Dimension::Angle,
-            Self::PeakInertiaForce => Dimension::Force,
+            Self::PeakInertiaForce | Self::FirstOrderForce | Self::SecondOrderForce => Dimension::Force,
         }
     }
 
@@ -147,6 +155,15 @@ impl Output {
             (Self::PeakRodAngle, F::Stroke) => Rises,
             (Self::PeakRodAngle, F::RodLength) => Falls,
             (Self::PeakAcceleration | Self::PeakInertiaForce | Self::PeakRodAngle, F::PinOffset) => Either,
+            (Self::FirstOrderForce | Self::SecondOrderForce, F::Speed | F::ReciprocatingMass) => Rises,
+            (Self::FirstOrderForce, F::FirstOrderFactor) | (Self::SecondOrderForce, F::SecondOrderFactor) => {
+                Rises
+            }
+            (Self::FirstOrderForce | Self::SecondOrderForce, F::Stroke | F::RodLength) if offset => Either,
+            (Self::FirstOrderForce | Self::SecondOrderForce, F::PinOffset) => Either,
+            (Self::FirstOrderForce | Self::SecondOrderForce, F::Stroke) => Rises,
+            // Of the first order the rod moves the last digits only.
+            (Self::FirstOrderForce | Self::SecondOrderForce, F::RodLength) => Falls,
             (Self::ClearanceVolume, F::Bore | F::PinOffset) => Either,
             (Self::ClearanceVolume, figure) => volume_above(figure),
             (Self::CompressionRatio, F::PinOffset) => Either,
@@ -169,8 +186,15 @@ impl Output {
 
     /// Whether rounding never turns its direction: every step of its formula has each figure once, so that it is monotone to the last bit.
     pub(super) const fn is_monotone_to_the_bit(self, offset: bool) -> bool {
-        !offset
-            && !matches!(self, Self::CompressionRatio | Self::TrappedCompressionRatio | Self::ClearanceVolume)
+        let rounds = matches!(
+            self,
+            Self::CompressionRatio
+                | Self::TrappedCompressionRatio
+                | Self::ClearanceVolume
+                | Self::FirstOrderForce
+                | Self::SecondOrderForce
+        );
+        !offset && !rounds
     }
 }
 

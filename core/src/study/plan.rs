@@ -3,9 +3,11 @@
 use super::figure::Figure;
 use super::output::Output;
 use super::wide::{Work, wide};
+use crate::balance::shaking::{ShakingCylinder, ShakingEngine, order_of_force};
+use crate::error::Result;
 use crate::geometry::compression::{ClearanceVolume, disc_volume, ratio_of};
-use crate::geometry::{Cylinder, deck_clearance, piston_to_head, wall_between_bores};
-use crate::units::{Angle, AngularVelocity, Dimensioned, Length, Volume};
+use crate::geometry::{Cylinder, Layout, Station, deck_clearance, piston_to_head, wall_between_bores};
+use crate::units::{Angle, AngularVelocity, Dimensioned, Length, Mass, Volume};
 
 /// What a step takes or gives: a figure of the design, a volume on the way, or an output.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -93,6 +95,13 @@ impl Value {
                 O::PeakInertiaForce => {
                     vec![Self::Figure(F::ReciprocatingMass), Self::Output(O::PeakAcceleration)]
                 }
+                O::FirstOrderForce | O::SecondOrderForce => {
+                    let factor = match output {
+                        O::FirstOrderForce => F::FirstOrderFactor,
+                        _ => F::SecondOrderFactor,
+                    };
+                    of(&[F::Stroke, F::RodLength, F::PinOffset, F::Speed, F::ReciprocatingMass, factor])
+                }
             },
         }
     }
@@ -117,7 +126,7 @@ impl Value {
     #[inline(always)]
     pub(super) fn fill(self, shape: Shape, inputs: &[&[f64]; MOST_INPUTS], out: &mut [f64]) {
         use Output as O;
-        let [a, b, c, d, e, f] = *inputs;
+        let [a, b, c, d, e, _] = *inputs;
         match self {
             Self::Figure(_) => {}
             Self::GasketVolume | Self::DeckVolume => {
@@ -156,10 +165,9 @@ impl Value {
                     if clearance > 0.0 { ratio } else { f64::NAN }
                 }),
                 O::TrappedCompressionRatio => {
-                    for (i, o) in out.iter_mut().enumerate() {
-                        let at = |x: &[f64]| x.get(i).copied().unwrap_or(f64::NAN);
-                        *o = trapped([at(a), at(b), at(c), at(d)], at(e), at(f));
-                    }
+                    map6(out, inputs, |[bore, stroke, rod, offset, closing], clearance| {
+                        trapped([bore, stroke, rod, offset], closing, clearance)
+                    });
                 }
                 O::RodRatio | O::BoreStrokeRatio => map2(out, a, b, |x, stroke| x / stroke),
                 O::MeanPistonSpeed if shape.offset => {
@@ -190,6 +198,8 @@ impl Value {
                 O::PeakRodAngle => map3(out, a, b, c, |stroke, rod, offset| {
                     cylinder([ANY, stroke, rod, offset]).peak_rod_angle().si()
                 }),
+                O::FirstOrderForce => map6(out, inputs, |figures, factor| order_force(1, figures) * factor),
+                O::SecondOrderForce => map6(out, inputs, |figures, factor| order_force(2, figures) * factor),
                 O::PeakInertiaForce => map2(out, a, b, |mass, acceleration| mass * acceleration),
             },
         }
@@ -246,6 +256,39 @@ fn map5(out: &mut [f64], [a, b, c, d, e]: [&[f64]; 5], f: impl Fn(f64, f64, f64,
     for (((((o, a), b), c), d), e) in out.iter_mut().zip(a).zip(b).zip(c).zip(d).zip(e) {
         *o = f(*a, *b, *c, *d, *e);
     }
+}
+
+fn map6(out: &mut [f64], inputs: &[&[f64]; MOST_INPUTS], f: impl Fn([f64; 5], f64) -> f64) {
+    let [a, b, c, d, e, last] = *inputs;
+    for ((((((o, a), b), c), d), e), last) in out.iter_mut().zip(a).zip(b).zip(c).zip(d).zip(e).zip(last) {
+        *o = f([*a, *b, *c, *d, *e], *last);
+    }
+}
+
+/// One order of the shaking force of one cylinder.
+fn order_force(order: usize, [stroke, rod, offset, speed, mass]: [f64; 5]) -> f64 {
+    let c = cylinder([ANY, stroke, rod, offset]);
+    order_of_force(&c, order, AngularVelocity::from_si(speed), Mass::from_si(mass)).si()
+}
+
+/// First- and second-order shaking force of all cylinders of a layout over that of one: the figures `first_order_factor` and `second_order_factor` of a study.
+/// What turns with the crank is taken as balanced.
+///
+/// # Errors
+/// As [`ShakingEngine::new`].
+pub fn order_factors(layout: &Layout) -> Result<[f64; 2]> {
+    // The factors are those of the angles: any cylinder has them.
+    let cylinder = Cylinder::new(length(1.0), length(1.0), length(2.0), length(0.0))?;
+    let shaking = |station: &Station| ShakingCylinder {
+        cylinder,
+        station: *station,
+        position: length(0.0),
+        reciprocating: Mass::from_si(1.0),
+    };
+    let all = ShakingEngine::new(layout.stations().iter().map(shaking).collect(), Vec::new())?;
+    let one =
+        |order| order_of_force(&cylinder, order, AngularVelocity::from_si(1.0), Mass::from_si(1.0)).si();
+    Ok([all.force(1)?.greatest() / one(1), all.force(2)?.greatest() / one(2)])
 }
 
 /// The steps to one output, each after what it takes; for one design at a time.

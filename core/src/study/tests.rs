@@ -205,6 +205,37 @@ fn a_long_axis_is_halved_and_stopped_when_told() {
 }
 
 #[test]
+fn shaking_forces_are_those_of_the_textbooks() {
+    use crate::geometry::{Cycle, Layout};
+    use crate::units::{Angle, Dimensioned};
+    let degrees = |all: &[f64]| all.iter().map(|d| Angle::from_si(d.to_radians())).collect::<Vec<_>>();
+    // In-line four: no first order, the second of all four pistons. Vee twin of 90 deg on one pin: a first order that turns, the
+    // second across the middle of the banks, sqrt 2 of one cylinder's (Bevan, Theory of Machines, 14.6 and 14.11; from memory).
+    let four =
+        order_factors(&Layout::inline(&degrees(&[0.0, 180.0, 180.0, 0.0]), Cycle::FourStroke).unwrap())
+            .unwrap();
+    assert!(four[0].abs() < 1e-12 && (four[1] - 4.0).abs() < 1e-12, "{four:?}");
+    let right = Angle::from_si(core::f64::consts::FRAC_PI_2);
+    let twin = order_factors(&Layout::vee(right, &degrees(&[0.0]), Cycle::FourStroke).unwrap()).unwrap();
+    assert!((twin[0] - 1.0).abs() < 1e-12 && (twin[1] - 2f64.sqrt()).abs() < 1e-12, "{twin:?}");
+    use Figure as F;
+    let fixed = [
+        (F::Stroke, 80.0),
+        (F::RodLength, 140.0),
+        (F::Speed, 600.0),
+        (F::ReciprocatingMass, 0.5),
+        (F::SecondOrderFactor, four[1]),
+    ];
+    let study = Study::new(&fixed, Vec::new(), Vec::new()).unwrap();
+    let (first, r) = (0.5 * 40.0 * 600.0 * 600.0, 140.0 / 40.0f64);
+    let second = 4.0
+        * first
+        * (1.0 / r + 1.0 / (4.0 * r.powi(3)) + 15.0 / (128.0 * r.powi(5)) + 35.0 / (512.0 * r.powi(7)));
+    assert!((study.output_of(0, Output::FirstOrderForce).unwrap() / first - 1.0).abs() < 1e-12);
+    assert!((study.output_of(0, Output::SecondOrderForce).unwrap() / second - 1.0).abs() < 1e-5);
+}
+
+#[test]
 fn the_peers_grid() {
     let study = grid([10, 10, 5, 4, 5, 4, 5, 10, 5]);
     let count = study.count(&Workers::new(2)).unwrap();
@@ -212,7 +243,7 @@ fn the_peers_grid() {
 }
 
 /// A random design of any figures.
-fn design() -> impl Strategy<Value = [f64; 17]> {
+fn design() -> impl Strategy<Value = [f64; 19]> {
     let lengths = (60.0..130.0f64, 50.0..130.0f64, 1.4..2.4f64, -2.0..3.0f64, 25.0..50.0f64);
     let head = (0.3..3.0f64, 1.0..1.1f64, 20e3..90e3f64, -8e3..30e3f64, 0.0..2e3f64);
     let rest = (90.0..150.0f64, 100.0..900.0f64, -0.5..1.4f64, 0.2..1.2f64);
@@ -237,6 +268,8 @@ fn design() -> impl Strategy<Value = [f64; 17]> {
                 w,
                 ivc,
                 m,
+                4.0 * m,
+                2.0 + m,
             ]
         },
     )
@@ -245,7 +278,7 @@ fn design() -> impl Strategy<Value = [f64; 17]> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(2000))]
     #[test]
-    fn outputs_move_as_declared(figures in design(), which in 0usize..17, more in 1e-6..0.02f64, follows: bool, offset in -1.0..1.0f64, pin: bool) {
+    fn outputs_move_as_declared(figures in design(), which in 0usize..19, more in 1e-6..0.02f64, follows: bool, offset in -1.0..1.0f64, pin: bool) {
         let shape = plan::Shape { offset: pin, deck_follows: follows };
         let mut figures = figures;
         figures[Figure::PinOffset.index()] = if pin { offset } else { 0.0 };
@@ -255,7 +288,7 @@ proptest! {
         prop_assume!(figure != Figure::PinOffset);
         for output in Output::ALL {
             let bounded = boxes::Bounded::new(output, shape);
-            let of = |f: &[f64; 17]| Program::of(output, shape).run(f);
+            let of = |f: &[f64; 19]| Program::of(output, shape).run(f);
             let (before, after) = (of(&figures), of(&moved));
             let bare = figures[9] + figures[10] + figures[11] + Value::GasketVolume.one(shape, &[figures[8], figures[7]]);
             if output.is_a_compression_ratio() && (bare <= 0.0 || before.is_nan() || after.is_nan()) {
