@@ -6,7 +6,7 @@ use super::output::Output;
 use super::plan::{Program, Shape, Value};
 use crate::error::{Error, Result};
 
-/// A limit on an output, in study units (mm, mm3, rad, rad/s, mm/s, mm/s2, kg, kg mm/s2).
+/// A limit on an output, in study units (mm, mm3, deg, rad/s, mm/s, mm/s2, kg, kg mm/s2).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StudyLimit {
     /// Of what.

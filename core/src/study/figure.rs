@@ -124,12 +124,13 @@ pub(super) fn unknown<const N: usize>(name: &str, kind: &str, known: [&'static s
     Error::UnknownKey { field, remedy: format!("no such {kind}; the nearest are {}", nearest.join(", ")) }
 }
 
-/// How many study units one SI unit of a dimension is: of mm, mm2, mm3, mm/s and so on; all others are SI.
+/// How many study units one SI unit of a dimension is: of mm, mm2, mm3, mm/s and so on, and of degrees; all others are SI.
 const fn parts(dimension: Dimension) -> f64 {
     match dimension {
         Dimension::Length | Dimension::Velocity | Dimension::Acceleration | Dimension::Force => 1e3,
         Dimension::Area => 1e6,
         Dimension::Volume => 1e9,
+        Dimension::Angle => 180.0 / core::f64::consts::PI,
         _ => 1.0,
     }
 }

@@ -9,7 +9,7 @@
 //! them, leave no doubt, all of them are refused or accepted at once. Where doubt remains the designs themselves are evaluated. So every answer is
 //! that of evaluating every design.
 //!
-//! Lengths are kept in mm, volumes in mm3 and so on, so that figures written in mm are not changed by a conversion; the formulas are the same in any
+//! Lengths are kept in mm, volumes in mm3 and so on, angles in degrees, so that figures written in mm or degrees are not changed by a conversion; the formulas are the same in any
 //! coherent units.
 
 mod axis;

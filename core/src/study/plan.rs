@@ -188,7 +188,7 @@ impl Value {
                     map2(out, a, b, |spacing, bore| wall_between_bores(length(spacing), length(bore)).si());
                 }
                 O::PeakRodAngle => map3(out, a, b, c, |stroke, rod, offset| {
-                    cylinder([ANY, stroke, rod, offset]).peak_rod_angle().si()
+                    cylinder([ANY, stroke, rod, offset]).peak_rod_angle().si().to_degrees()
                 }),
                 O::PeakInertiaForce => map2(out, a, b, |mass, acceleration| mass * acceleration),
             },
@@ -215,8 +215,8 @@ impl Work for Block<'_> {
 
 fn trapped(figures: [f64; 4], closing: f64, clearance: f64) -> f64 {
     let c = cylinder(figures);
-    let ratio =
-        crate::geometry::trapped_compression_ratio(&c, Volume::from_si(clearance), Angle::from_si(closing));
+    let closing = Angle::from_si(closing.to_radians());
+    let ratio = crate::geometry::trapped_compression_ratio(&c, Volume::from_si(clearance), closing);
     ratio.map_or(f64::NAN, Dimensioned::si)
 }
 

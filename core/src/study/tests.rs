@@ -4,6 +4,7 @@ use super::output::Direction;
 use super::plan::Program;
 use super::*;
 use crate::study::plan::Value;
+use crate::units::{Angle, Dimensioned, Length, Volume};
 use proptest::prelude::*;
 
 /// Every design evaluated by itself.
@@ -111,7 +112,7 @@ fn the_peers_grid() {
 fn design() -> impl Strategy<Value = [f64; 17]> {
     let lengths = (60.0..130.0f64, 50.0..130.0f64, 1.4..2.4f64, -2.0..3.0f64, 25.0..50.0f64);
     let head = (0.3..3.0f64, 1.0..1.1f64, 20e3..90e3f64, -8e3..30e3f64, 0.0..2e3f64);
-    let rest = (90.0..150.0f64, 100.0..900.0f64, -0.5..1.4f64, 0.2..1.2f64);
+    let rest = (90.0..150.0f64, 100.0..900.0f64, -30.0..80.0f64, 0.2..1.2f64);
     (lengths, head, rest).prop_map(
         |((b, s, n, deck, comp), (gt, gb, ch, crown, crevice), (sp, w, ivc, m))| {
             let rod = s * n;
@@ -175,6 +176,31 @@ proptest! {
     }
 }
 
+fn unit(symbol: &str) -> &'static crate::units::Unit {
+    crate::units::find(symbol).unwrap()
+}
+
+fn mm_of(x: f64) -> crate::units::Length {
+    Length::from_si(x / 1000.0)
+}
+
+/// A cylinder of 86 x 86 mm with 50 cm3 above the piston, its intake closing so many degrees after bottom dead centre.
+fn trapped(closing: f64) -> [(Figure, f64); 10] {
+    use Figure as F;
+    [
+        (F::Bore, 86.0),
+        (F::Stroke, 86.0),
+        (F::RodLength, 143.0),
+        (F::DeckClearance, 0.0),
+        (F::GasketThickness, 0.0),
+        (F::GasketBore, 87.0),
+        (F::ChamberVolume, 50e3),
+        (F::CrownVolume, 0.0),
+        (F::Cylinders, 1.0),
+        (F::IntakeClosing, closing),
+    ]
+}
+
 #[test]
 fn figures_written_in_mm_keep_their_digits_and_others_are_converted_once() {
     let study = Study::parse(
@@ -187,6 +213,18 @@ fn figures_written_in_mm_keep_their_digits_and_others_are_converted_once() {
     assert_eq!(study.designs().unwrap(), 400);
     let mm = shown_unit(crate::units::Dimension::Length, false).unwrap();
     assert_eq!(shown(mm, taken(mm, 86.1)), 86.1);
+    let (deg, rad) = (unit("deg"), unit("rad"));
+    assert_eq!([taken(deg, 54.3), shown(deg, 54.3)], [54.3, 54.3]);
+    assert!((taken(rad, 1.0) - 57.295_779_513_082_32).abs() < 1e-14);
+    // The ratio at the closing, by the volume above the piston there.
+    let closing = Study::new(&trapped(54.0), vec![], vec![]).unwrap();
+    let c = crate::geometry::Cylinder::new(mm_of(86.0), mm_of(86.0), mm_of(143.0), mm_of(0.0)).unwrap();
+    let volume = Volume::from_si(50e-6);
+    let above = c.cylinder_volume(Angle::from_si(234f64.to_radians()), volume);
+    let ratio = closing.output_of(0, Output::TrappedCompressionRatio).unwrap();
+    assert!((ratio - (above / volume).si()).abs() < 1e-12, "{ratio}");
+    let angle = closing.output_of(0, Output::PeakRodAngle).unwrap();
+    assert!((angle - (43.0f64 / 143.0).asin().to_degrees()).abs() < 1e-12, "{angle}");
 }
 
 #[test]
