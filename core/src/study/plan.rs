@@ -1,11 +1,13 @@
 //! The steps from figures to outputs, and where in the grid each is known. Every step is one of the library's formulas.
 
-use super::figure::Figure;
+use super::figure::{Figure, ValveFigures};
 use super::output::Output;
+use super::valves;
 use super::wide::{Work, wide};
 use crate::geometry::compression::{ClearanceVolume, disc_volume, ratio_of};
 use crate::geometry::{Cylinder, deck_clearance, piston_to_head, wall_between_bores};
 use crate::units::{Angle, AngularVelocity, Dimensioned, Length, Volume};
+use crate::valvetrain::ValveKind;
 
 /// What a step takes or gives: a figure of the design, a volume on the way, or an output.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -13,11 +15,17 @@ pub(super) enum Value {
     Figure(Figure),
     GasketVolume,
     DeckVolume,
+    /// Greatest lift along the bore.
+    Rise(ValveKind),
+    /// Crank angle of greatest lift, with the cam advanced.
+    Centre(ValveKind),
+    /// How far the piston stands below the valve where it is nearest, were the gap at the seat none.
+    Below(ValveKind),
     Output(Output),
 }
 
 /// The most values a step takes.
-pub(super) const MOST_INPUTS: usize = 6;
+pub(super) const MOST_INPUTS: usize = 7;
 
 /// What of a study decides which figures a step needs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -63,6 +71,19 @@ impl Value {
             Self::Figure(_) => Vec::new(),
             Self::GasketVolume => of(&[F::GasketBore, F::GasketThickness]),
             Self::DeckVolume => vec![Self::Figure(F::Bore), deck],
+            Self::Rise(valve) => {
+                let figures = ValveFigures::of(valve);
+                of(&[figures.lift, figures.valve_angle])
+            }
+            Self::Centre(valve) => of(&[ValveFigures::of(valve).centreline, F::CamAdvance]),
+            Self::Below(valve) => {
+                let mut all = Self::inputs_of_search(valve);
+                all.push(Self::Output(match valve {
+                    ValveKind::Intake => O::IntakePistonToValveAngle,
+                    ValveKind::Exhaust => O::ExhaustPistonToValveAngle,
+                }));
+                all
+            }
             Self::Output(output) => match output {
                 O::SweptVolume => with_rod(&[F::Bore, F::Stroke], &[]),
                 O::Displacement => vec![Self::Output(O::SweptVolume), Self::Figure(F::Cylinders)],
@@ -93,8 +114,24 @@ impl Value {
                 O::PeakInertiaForce => {
                     vec![Self::Figure(F::ReciprocatingMass), Self::Output(O::PeakAcceleration)]
                 }
+                O::IntakePistonToValve => {
+                    vec![Self::Figure(F::IntakeStaticClearance), Self::Below(ValveKind::Intake)]
+                }
+                O::ExhaustPistonToValve => {
+                    vec![Self::Figure(F::ExhaustStaticClearance), Self::Below(ValveKind::Exhaust)]
+                }
+                O::IntakePistonToValveAngle => Self::inputs_of_search(ValveKind::Intake),
+                O::ExhaustPistonToValveAngle => Self::inputs_of_search(ValveKind::Exhaust),
             },
         }
+    }
+
+    /// What the search over the angles takes.
+    fn inputs_of_search(valve: ValveKind) -> Vec<Self> {
+        use Figure as F;
+        let mut all = [F::Stroke, F::RodLength, F::PinOffset].map(Self::Figure).to_vec();
+        all.extend([Self::Rise(valve), Self::Figure(ValveFigures::of(valve).duration), Self::Centre(valve)]);
+        all
     }
 
     /// One design: the value from what it takes, in the order of [`Value::inputs`].
@@ -117,13 +154,20 @@ impl Value {
     #[inline(always)]
     pub(super) fn fill(self, shape: Shape, inputs: &[&[f64]; MOST_INPUTS], out: &mut [f64]) {
         use Output as O;
-        let [a, b, c, d, e, f] = *inputs;
+        let [a, b, c, d, e, f, g] = *inputs;
         match self {
             Self::Figure(_) => {}
             Self::GasketVolume | Self::DeckVolume => {
                 map2(out, a, b, |diameter, height| disc_volume(length(diameter), length(height)).si());
             }
+            Self::Rise(_) => map2(out, a, b, valves::rise),
+            Self::Centre(_) => map2(out, a, b, valves::centre),
+            Self::Below(_) => valves::fill_below(out, [a, b, c, d, e, f], g),
             Self::Output(output) => match output {
+                O::IntakePistonToValve | O::ExhaustPistonToValve => map2(out, a, b, valves::clearance),
+                O::IntakePistonToValveAngle | O::ExhaustPistonToValveAngle => {
+                    valves::fill_angles(out, [a, b, c, d, e, f]);
+                }
                 O::SweptVolume if shape.offset => {
                     map4(out, [a, b, c, d], |bore, stroke, rod, offset| {
                         cylinder([bore, stroke, rod, offset]).swept_volume().si()

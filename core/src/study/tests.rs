@@ -109,12 +109,13 @@ fn the_peers_grid() {
 }
 
 /// A random design of any figures.
-fn design() -> impl Strategy<Value = [f64; 17]> {
+fn design() -> impl Strategy<Value = [f64; Figure::ALL.len()]> {
     let lengths = (60.0..130.0f64, 50.0..130.0f64, 1.4..2.4f64, -2.0..3.0f64, 25.0..50.0f64);
     let head = (0.3..3.0f64, 1.0..1.1f64, 20e3..90e3f64, -8e3..30e3f64, 0.0..2e3f64);
     let rest = (90.0..150.0f64, 100.0..900.0f64, -30.0..80.0f64, 0.2..1.2f64);
-    (lengths, head, rest).prop_map(
-        |((b, s, n, deck, comp), (gt, gb, ch, crown, crevice), (sp, w, ivc, m))| {
+    let valve = || (-2.0..10.0f64, 0.0..15.0f64, 150.0..340.0f64, 90.0..125.0f64, 0.0..40.0f64);
+    (lengths, head, rest, valve(), valve(), -20.0..20.0f64).prop_map(
+        |((b, s, n, deck, comp), (gt, gb, ch, crown, crevice), (sp, w, ivc, m), intake, exhaust, advance)| {
             let rod = s * n;
             [
                 b,
@@ -134,6 +135,17 @@ fn design() -> impl Strategy<Value = [f64; 17]> {
                 w,
                 ivc,
                 m,
+                advance,
+                intake.0,
+                intake.1,
+                intake.2,
+                intake.3,
+                intake.4,
+                exhaust.0,
+                exhaust.1,
+                exhaust.2,
+                -exhaust.3,
+                exhaust.4,
             ]
         },
     )
@@ -142,7 +154,7 @@ fn design() -> impl Strategy<Value = [f64; 17]> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(2000))]
     #[test]
-    fn outputs_move_as_declared(figures in design(), which in 0usize..17, more in 1e-6..0.02f64, follows: bool, offset in -1.0..1.0f64, pin: bool) {
+    fn outputs_move_as_declared(figures in design(), which in 0usize..Figure::ALL.len(), more in 1e-6..0.02f64, follows: bool, offset in -1.0..1.0f64, pin: bool) {
         let shape = plan::Shape { offset: pin, deck_follows: follows };
         let mut figures = figures;
         figures[Figure::PinOffset.index()] = if pin { offset } else { 0.0 };
@@ -152,7 +164,7 @@ proptest! {
         prop_assume!(figure != Figure::PinOffset);
         for output in Output::ALL {
             let bounded = boxes::Bounded::new(output, shape);
-            let of = |f: &[f64; 17]| Program::of(output, shape).run(f);
+            let of = |f: &[f64; Figure::ALL.len()]| Program::of(output, shape).run(f);
             let (before, after) = (of(&figures), of(&moved));
             let bare = figures[9] + figures[10] + figures[11] + Value::GasketVolume.one(shape, &[figures[8], figures[7]]);
             if output.is_a_compression_ratio() && (bare <= 0.0 || before.is_nan() || after.is_nan()) {
