@@ -99,9 +99,9 @@ impl Lobe {
         drop - self.rise * self.share(away)
     }
 
-    /// The same at one angle of the cycle.
+    /// The same at one angle of the cycle, a whole degree.
     pub(super) fn at(&self, crank: &SliderCrank, degree: f64) -> f64 {
-        let turned = degree.rem_euclid(TURN as f64) as usize;
+        let turned = (degree + TURN as f64) as usize % TURN;
         let table = Angles::table();
         match (table.sin.get(turned), table.cos.get(turned)) {
             (Some(sin), Some(cos)) if !degree.is_nan() => {
@@ -332,13 +332,14 @@ impl Span {
             *seen = drop - lobe.rise * share;
         }
         let half = BLOCK as f64 / 2.0;
-        let ends = from::<SPAN>(&shares, 1).into_iter().flatten();
-        for ((((bound, highest), share), end), degree) in
-            self.bounds.iter_mut().zip(highest).zip(&shares).zip(ends).zip(starts)
+        let Some(ends) = from::<SPAN>(&shares, 1) else { return f64::NAN };
+        let firsts = shares.iter().zip(starts);
+        for (((bound, highest), (share, degree)), end) in
+            self.bounds.iter_mut().zip(highest).zip(firsts).zip(ends)
         {
             let larger = if share > end { *share } else { *end };
-            let peaks = lobe.away(degree + half) <= half;
-            *bound = highest - lobe.rise * if peaks { 1.0 } else { larger };
+            let most = if lobe.away(degree + half) <= half { 1.0 } else { larger };
+            *bound = highest - lobe.rise * most;
         }
         least(simd, &seen)
     }

@@ -195,16 +195,17 @@ impl WithSimd for Part<'_> {
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
         let angles = Angles::table();
-        let mut search = Bounded::new();
+        let (mut search, mut last) = (Bounded::new(), [f64::NAN; 3]);
+        let cranks = [self.crank.stroke, self.crank.rod_length, self.crank.pin_offset];
         let [[a, b], [c, d]] = self.out;
         for (i, ((a, b), (c, d))) in a.iter_mut().zip(b).zip(c.iter_mut().zip(d)).enumerate() {
             let row = self.first + i;
             let of = |column| value(column, row);
-            search.set(
-                simd,
-                angles,
-                crank([self.crank.stroke, self.crank.rod_length, self.crank.pin_offset].map(of)),
-            );
+            let this = cranks.map(of);
+            if this != last {
+                search.set(simd, angles, crank(this));
+                last = this;
+            }
             for (valve, [clear, angle]) in self.valves.iter().zip([[a, b], [c, d]]) {
                 let lobe = Lobe::new(
                     rise(of(valve.lift), of(valve.valve_angle)),
@@ -212,7 +213,9 @@ impl WithSimd for Part<'_> {
                     centre(of(valve.centreline), of(self.crank.cam_advance)),
                 );
                 let nearest = search.nearest(simd, angles, &lobe);
-                (*clear, *angle) = (clearance(of(valve.static_clearance), nearest.below), nearest.degree);
+                let least = clearance(of(valve.static_clearance), nearest.below);
+                (*clear, *angle) =
+                    if least.is_finite() { (least, nearest.degree) } else { (f64::NAN, f64::NAN) };
             }
         }
     }
@@ -230,11 +233,15 @@ impl WithSimd for AnglesOf<'_> {
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
         let angles = Angles::table();
-        let mut search = Bounded::new();
+        let (mut search, mut last) = (Bounded::new(), [f64::NAN; 3]);
         for (i, out) in self.out.iter_mut().enumerate() {
             let [stroke, rod, offset, rise, duration, centre] =
                 self.inputs.map(|x| x.get(i).copied().unwrap_or(f64::NAN));
-            search.set(simd, angles, crank([stroke, rod, offset]));
+            let this = [stroke, rod, offset];
+            if this != last {
+                search.set(simd, angles, crank(this));
+                last = this;
+            }
             *out = search.nearest(simd, angles, &Lobe::new(rise, duration, centre)).degree;
         }
     }

@@ -204,6 +204,50 @@ fn a_grid_is_limited_and_sorted_by_clearances() {
 }
 
 #[test]
+fn rows_that_are_no_engine_are_left_without_a_number_among_others() {
+    let good = PRECISE[1].0;
+    let mut rows = vec![good; 7];
+    rows[1][1] = 43.0;
+    rows[2][4] = f64::NAN;
+    rows[4][8] = 120.0;
+    rows[5][2] = f64::INFINITY;
+    let [clearance, angle, ..] = of_rows(&rows, 1).unwrap();
+    for (i, (clearance, angle)) in clearance.iter().zip(&angle).enumerate() {
+        match i {
+            1 | 2 | 4 | 5 => assert!(clearance.is_nan() && angle.is_nan(), "{i}"),
+            _ => assert!((clearance - PRECISE[1].1).abs() < 1e-12 && *angle == 4.0),
+        }
+    }
+}
+
+#[test]
+fn a_study_with_valves_is_written_with_units() {
+    let text = r#"{"axes": [{"figure": "cam_advance", "from": "-8 deg", "to": "8 deg", "step": "0.1 deg"}],
+        "fixed": {"stroke": "86 mm", "rod_length": "143 mm", "intake_static_clearance": "6.5 mm", "intake_lift": "10.5 mm",
+            "intake_duration": "270 deg", "intake_centreline": "108 deg", "intake_valve_angle": "15 deg"},
+        "limits": {"intake_piston_to_valve": {"lower": "5.5 mm"}, "intake_piston_to_valve_angle": {"upper": "5 deg"}}}"#;
+    let study = Study::parse(text).unwrap();
+    assert_eq!(study.axes()[0].1.values()[1], -7.9);
+    let least = study.output_of(80, Output::IntakePistonToValve).unwrap();
+    assert!((least - PRECISE[0].1).abs() < 1e-12, "{least}");
+    let count = study.count(&Workers::new(1)).unwrap();
+    assert!(count.feasible > 81 && count.feasible < count.designs, "{count:?}");
+    for (from, to, needle) in [
+        ("\"15 deg\"", "\"90 deg\"", "intake_valve_angle"),
+        ("\"270 deg\"", "\"0 deg\"", "intake_duration"),
+        ("\"270 deg\"", "\"721 deg\"", "up to 720 deg"),
+        ("\"108 deg\"", "\"361 deg\"", "intake_centreline"),
+        ("\"10.5 mm\"", "\"-1 mm\"", "intake_lift"),
+        ("\"intake_lift\": \"10.5 mm\",", "", "needs intake_lift"),
+        ("intake_piston_to_valve_angle", "exhaust_piston_to_valve", "exhaust_lift"),
+        ("\"5 deg\"", "\"5 mm\"", "angle"),
+    ] {
+        let error = Study::parse(&text.replacen(from, to, 1)).unwrap_err().to_string();
+        assert!(error.contains(needle), "{from}: {error}");
+    }
+}
+
+#[test]
 fn columns_of_one_value_stand_for_all_and_others_must_be_as_long() {
     let columns = |long: &[f64], gap: &[f64], rows: usize| {
         let crank =
