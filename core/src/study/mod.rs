@@ -9,7 +9,7 @@
 //! them, leave no doubt, all of them are refused or accepted at once. Where doubt remains the designs themselves are evaluated. So every answer is
 //! that of evaluating every design.
 //!
-//! Lengths are kept in mm, volumes in mm3 and so on, so that figures written in mm are not changed by a conversion; the formulas are the same in any
+//! Lengths are kept in mm, volumes in mm3 and so on, angles in degrees, so that figures written in mm or degrees are not changed by a conversion; the formulas are the same in any
 //! coherent units.
 
 mod axis;
@@ -18,6 +18,7 @@ mod boxes;
 mod definition;
 mod figure;
 mod layout;
+mod nearest;
 mod output;
 mod pareto;
 mod plan;
@@ -28,6 +29,7 @@ mod stage;
 #[cfg(test)]
 mod tests;
 mod text;
+mod valves;
 mod walk;
 mod wide;
 mod workers;
@@ -42,4 +44,5 @@ pub use plan::order_factors;
 pub use questions::{Count, Excluded};
 pub use rows::RowSet;
 pub use text::shown_unit;
+pub use valves::{CrankColumns, LeastColumns, ValveColumns, valve_clearances};
 pub use workers::{Watch, Workers};
