@@ -239,7 +239,7 @@ fn a_study_with_valves_is_written_with_units() {
         ("\"108 deg\"", "\"361 deg\"", "intake_centreline"),
         ("\"10.5 mm\"", "\"-1 mm\"", "intake_lift"),
         ("\"intake_lift\": \"10.5 mm\",", "", "needs intake_lift"),
-        ("intake_piston_to_valve_angle", "exhaust_piston_to_valve", "exhaust_lift"),
+        ("intake_piston_to_valve_angle", "exhaust_piston_to_valve_angle", "exhaust_lift"),
         ("\"5 deg\"", "\"5 mm\"", "angle"),
     ] {
         let error = Study::parse(&text.replacen(from, to, 1)).unwrap_err().to_string();
