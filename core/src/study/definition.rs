@@ -98,6 +98,11 @@ impl Study {
         Self { limits, ..self.clone() }
     }
 
+    /// The same on other axes of the same figures.
+    pub(super) fn with_axes(&self, axes: Vec<(Figure, Axis)>) -> Self {
+        Self { axes, ..self.clone() }
+    }
+
     /// How many designs.
     ///
     /// # Errors

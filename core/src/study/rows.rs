@@ -1,0 +1,210 @@
+//! What stands in the rows of a grid, by name, and the grid by sections.
+
+use super::axis::Axis;
+use super::definition::Study;
+use super::figure::{Figure, unknown};
+use super::output::Output;
+use crate::error::{Error, Result};
+use crate::units::Dimension;
+
+/// What a row is asked for: a figure of the design, or what it comes to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Named {
+    /// A figure, fixed or on an axis.
+    Figure(Figure),
+    /// An output.
+    Output(Output),
+}
+
+impl Named {
+    /// Its name, as a study is written.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Figure(figure) => figure.name(),
+            Self::Output(output) => output.name(),
+        }
+    }
+
+    /// Its dimension.
+    pub const fn dimension(self) -> Dimension {
+        match self {
+            Self::Figure(figure) => figure.dimension(),
+            Self::Output(output) => output.dimension(),
+        }
+    }
+}
+
+impl Study {
+    /// The figures that are known: those of the axes in their order, then the fixed ones, with those that have a value where nothing is said.
+    pub fn figures(&self) -> Vec<Figure> {
+        let axes = self.axes().iter().map(|(figure, _)| *figure);
+        axes.chain(Figure::ALL.into_iter().filter(|f| self.fixed(*f).is_some())).collect()
+    }
+
+    /// The outputs whose figures are all known.
+    pub fn outputs(&self) -> Vec<Output> {
+        Output::ALL.into_iter().filter(|o| self.check_output(*o).is_ok()).collect()
+    }
+
+    /// The known figure of a name, else the output.
+    ///
+    /// # Errors
+    /// [`Error::UnknownKey`] with the nearest names; [`Error::MissingKey`] for a figure that is not known, or that the output needs.
+    pub fn named(&self, name: &str) -> Result<Named> {
+        let figure = Figure::parse(name).ok();
+        if let Some(figure) = figure.filter(|f| self.figures().contains(f)) {
+            return Ok(Named::Figure(figure));
+        }
+        if let Ok(output) = Output::parse(name) {
+            return self.check_output(output).map(|()| Named::Output(output));
+        }
+        match figure {
+            Some(_) => Err(not_known(name)),
+            None => {
+                const ALL: usize = Figure::ALL.len() + Output::ALL.len();
+                let mut names =
+                    Figure::ALL.map(Figure::name).into_iter().chain(Output::ALL.map(Output::name));
+                let all: [&'static str; ALL] = core::array::from_fn(|_| names.next().unwrap_or_default());
+                Err(unknown(name, "figure or output", all))
+            }
+        }
+    }
+
+    /// What stands in each row of some, in study units.
+    ///
+    /// # Errors
+    /// As [`Study::design`]; [`Error::MissingKey`] for a figure that is not known, or that the output needs.
+    pub fn values_of(&self, rows: &[u128], named: Named) -> Result<Vec<f64>> {
+        match named {
+            Named::Figure(figure) => self.figures_of(rows, figure),
+            Named::Output(output) => self.outputs_of(rows, output),
+        }
+    }
+
+    fn figures_of(&self, rows: &[u128], figure: Figure) -> Result<Vec<f64>> {
+        let designs = self.designs()?;
+        if let Some(row) = rows.iter().find(|row| **row >= designs) {
+            self.design(*row)?;
+        }
+        let Some(place) = self.axis_of(figure) else {
+            let value = self.fixed(figure).ok_or_else(|| not_known(figure.name()))?;
+            return Ok(vec![value; rows.len()]);
+        };
+        let values = self.axes().get(place).map_or(&[][..], |(_, axis)| axis.values());
+        let stride = self.stride(place);
+        let at = |i: usize| values.get(i).copied().unwrap_or(f64::NAN);
+        // Divisions of 64 bits take a fraction of those of 128.
+        Ok(match (u64::try_from(designs), u64::try_from(stride)) {
+            (Ok(_), Ok(stride)) => {
+                rows.iter().map(|row| at(((*row as u64 / stride) % values.len() as u64) as usize)).collect()
+            }
+            _ => rows.iter().map(|row| at(((row / stride) % values.len() as u128) as usize)).collect(),
+        })
+    }
+
+    /// Rows from one value of an axis to the next.
+    fn stride(&self, place: usize) -> u128 {
+        self.axes().iter().skip(place + 1).map(|(_, axis)| axis.len() as u128).product()
+    }
+
+    /// The grid from a row on, up to so many designs: a study of its own whose rows are counted from that row, and how many they are. It ends where the next value of an
+    /// outer axis begins, so sections one after another go through all rows.
+    ///
+    /// # Errors
+    /// As [`Study::design`].
+    pub fn section(&self, row: u128, most: u128) -> Result<(Self, u128)> {
+        let design = self.design(row)?;
+        let fits = |place: &usize| {
+            let stride = self.stride(*place);
+            row.is_multiple_of(stride) && stride <= most.max(1)
+        };
+        let Some(place) = (0..self.axes().len()).find(fits) else {
+            return Ok((self.clone(), self.designs()?));
+        };
+        let stride = self.stride(place);
+        let mut axes = Vec::with_capacity(self.axes().len());
+        let mut designs = 1;
+        if let Some((figure, axis)) = self.axes().get(place) {
+            let from = ((row / stride) % axis.len() as u128) as usize;
+            let many = usize::try_from((most / stride).max(1)).unwrap_or(usize::MAX);
+            let values = axis.values().iter().skip(from).take(many).copied().collect::<Vec<_>>();
+            designs = values.len() as u128 * stride;
+            axes.push((*figure, Axis::list(values)?));
+        }
+        // The outer axes have one value here, which changes no row number: the axis with more values stands first, for the threads to share.
+        for (figure, value) in design.into_iter().take(place) {
+            axes.push((figure, Axis::list(vec![value])?));
+        }
+        axes.extend(self.axes().iter().skip(place + 1).cloned());
+        Ok((self.with_axes(axes), designs))
+    }
+}
+
+fn not_known(name: &str) -> Error {
+    Error::MissingKey { field: name.into(), remedy: "the study has it neither fixed nor on an axis".into() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::study::Workers;
+
+    fn study() -> Study {
+        Study::parse(
+            r#"{
+            "axes": [
+                {"figure": "bore", "from": "80 mm", "to": "90 mm", "count": 7},
+                {"figure": "pin_offset", "values": ["0 mm", "1 mm", "0.5 mm"]},
+                {"figure": "stroke", "from": "70 mm", "to": "95 mm", "count": 31},
+                {"figure": "rod_length", "values": ["150 mm", "140 mm"]}
+            ],
+            "fixed": {"cylinders": "4"},
+            "limits": {"displacement": {"lower": "1700 cm3", "upper": "2000 cm3"}, "rod_ratio": {"lower": "1.7"}}
+        }"#,
+        )
+        .unwrap()
+    }
+
+    #[test]
+    fn sections_go_through_all_rows() {
+        let (study, workers) = (study(), Workers::new(2));
+        let want: Vec<u128> = study.feasible(&workers).unwrap().into_iter().flat_map(|(a, b)| a..b).collect();
+        assert!(want.len() > 50);
+        for most in [1, 2, 3, 61, 62, 100, 186, 400, 1301, 1302, 9999] {
+            let (mut row, mut found) = (0, Vec::new());
+            while row < study.designs().unwrap() {
+                let (section, designs) = study.section(row, most).unwrap();
+                assert!(designs >= 1 && designs <= most && section.designs().unwrap() == designs);
+                for (first, end) in section.feasible(&workers).unwrap() {
+                    found.extend((first..end).map(|r| r + row));
+                }
+                row += designs;
+            }
+            assert!(row == study.designs().unwrap() && found == want, "{most}");
+        }
+        assert!(study.section(study.designs().unwrap(), 5).is_err());
+    }
+
+    #[test]
+    fn values_are_those_of_each_design() {
+        let study = study();
+        let rows: Vec<u128> = (0..study.designs().unwrap()).rev().collect();
+        for (i, figure) in
+            [Figure::Bore, Figure::PinOffset, Figure::Stroke, Figure::RodLength].iter().enumerate()
+        {
+            let found = study.values_of(&rows, study.named(figure.name()).unwrap()).unwrap();
+            let want: Vec<f64> = rows.iter().map(|r| study.design(*r).unwrap()[i].1).collect();
+            assert_eq!(found, want);
+        }
+        assert_eq!(study.values_of(&[3], Named::Figure(Figure::Cylinders)).unwrap(), [4.0]);
+        assert!(study.values_of(&[1302], Named::Figure(Figure::Bore)).is_err());
+        assert!(matches!(study.named("speed"), Err(Error::MissingKey { .. })));
+        assert!(matches!(study.named("mean_piston_speed"), Err(Error::MissingKey { .. })));
+        let near = study.named("displacment").unwrap_err().to_string();
+        assert!(near.contains("displacement"), "{near}");
+        assert!(
+            study.outputs().contains(&Output::RodRatio)
+                && !study.outputs().contains(&Output::PeakAcceleration)
+        );
+    }
+}
