@@ -1,0 +1,381 @@
+//! Studies: questions asked of all designs of a grid, with the interpreter free meanwhile; rows and columns cross as NumPy arrays.
+
+use crate::errors::{OrRaise, exception};
+use crate::given::text_of;
+use crate::shown::{array_of, column, int64s, many, quantity_of};
+use pyo3::buffer::PyBuffer;
+use pyo3::exceptions::PyTypeError;
+use pyo3::prelude::*;
+use pyo3::types::PyTuple;
+use std::cell::RefCell;
+use std::collections::VecDeque;
+use std::sync::{Mutex, PoisonError};
+use swept::Error;
+use swept::study::{Figure, Goal, Named, Output, Study, Workers, shown};
+use swept::units::{Dimension, Unit, find_for};
+
+type Any<'py> = Bound<'py, PyAny>;
+
+/// More rows than this in one array are taken for a slip.
+const MOST_ROWS: u128 = 1_000_000_000;
+
+/// Designs of the first section that a stream of blocks looks at; the next ones are larger where few rows are found, or smaller.
+const FIRST_SECTION: u128 = 1 << 20;
+/// Ranges of rows below which the next section is larger, and above which it is smaller.
+const FEW: usize = 1 << 16;
+const MANY: usize = 1 << 20;
+
+/// Told, with the interpreter held, the share that is done.
+type Told<'t> = &'t (dyn Fn(Python<'_>, f64) -> PyResult<()> + Sync);
+
+/// Rows from a first to before a last.
+type Ranges = Vec<(u128, u128)>;
+
+/// Asks a question with the interpreter free. Now and then this thread takes it back to see whether the user wants to stop and to tell the share that is done.
+fn asked<T: Send>(
+    py: Python<'_>,
+    threads: usize,
+    told: Told<'_>,
+    question: impl FnOnce(&Workers<'_>) -> swept::Result<T> + Send,
+) -> PyResult<T> {
+    let (answer, stopped) = py.detach(|| {
+        let stopped: RefCell<Option<PyErr>> = RefCell::new(None);
+        let watch = |done: f64| {
+            let on = Python::attach(|py| py.check_signals().and_then(|()| told(py, done)));
+            on.map_err(|e| stopped.replace(Some(e))).is_ok()
+        };
+        let answer = question(&Workers::new(threads).watched(&watch));
+        (answer, stopped.into_inner())
+    });
+    match stopped {
+        Some(stopped) => Err(stopped),
+        None => answer.or_raise(py),
+    }
+}
+
+/// Calls what Python passed to be told, if anything.
+fn teller(progress: Option<&Any<'_>>) -> impl Fn(Python<'_>, f64) -> PyResult<()> + Sync + use<> {
+    let progress = progress.map(|p| p.clone().unbind());
+    move |py, done| progress.as_ref().map_or(Ok(()), |p| p.call1(py, (done,)).map(|_| ()))
+}
+
+/// Rows as a NumPy array: of 64 bits where every row of the grid fits, else of Python's integers.
+fn rows_array<'py>(py: Python<'py>, study: &Study, ranges: &[(u128, u128)]) -> PyResult<Any<'py>> {
+    let count: u128 = ranges.iter().map(|(first, end)| end - first).sum();
+    if count > MOST_ROWS {
+        let (field, value) = ("feasible rows".into(), count.to_string());
+        let allowed = format!("up to {MOST_ROWS} in one array; blocks() streams them");
+        return Err(Error::OutOfRange { field, value, allowed }).or_raise(py);
+    }
+    if study.designs().or_raise(py)? <= 1 << 63 {
+        let mut rows = Vec::with_capacity(count as usize);
+        ranges.iter().for_each(|(first, end)| rows.extend(*first as i64..*end as i64));
+        return int64s(py, &rows);
+    }
+    let all: Vec<u128> = ranges.iter().flat_map(|(first, end)| *first..*end).collect();
+    py.import("numpy")?.call_method1("array", (all, "object"))
+}
+
+/// Rows that Python passes in.
+fn rows_of(given: &Any<'_>) -> PyResult<Vec<u128>> {
+    if let Ok(buffer) = PyBuffer::<i64>::get(given) {
+        let rows = buffer.to_vec(given.py())?;
+        // A row below zero becomes one that no grid has, which the core refuses.
+        return Ok(rows.into_iter().map(|r| u128::try_from(r).unwrap_or(u128::MAX)).collect());
+    }
+    given.try_iter()?.map(|row| row_of(&row?)).collect()
+}
+
+fn row_of(given: &Any<'_>) -> PyResult<u128> {
+    let whole = given
+        .call_method0("__index__")
+        .map_err(|_| PyTypeError::new_err(format!("row must be a whole number, not {given}")))?;
+    Ok(whole.extract().unwrap_or(u128::MAX))
+}
+
+/// A value in study units as the quantity shown.
+fn shown_value<'py>(py: Python<'py>, named: Named, value: f64) -> PyResult<Any<'py>> {
+    quantity_of(py, named.dimension(), si(named.dimension(), value))
+}
+
+/// The SI value of one in study units.
+fn si(dimension: Dimension, value: f64) -> f64 {
+    base(dimension).map_or(value, |unit| shown(unit, value))
+}
+
+fn base(dimension: Dimension) -> Option<&'static Unit> {
+    find_for(dimension.base_symbol(), dimension, dimension.base_symbol()).ok()
+}
+
+/// A study, read and checked.
+#[pyclass(frozen, name = "NativeStudy", module = "swept._swept")]
+pub(crate) struct PyStudy(Study);
+
+impl PyStudy {
+    fn columns<'py>(
+        &self,
+        py: Python<'py>,
+        rows: &[u128],
+        names: &[String],
+    ) -> PyResult<Vec<(String, String, Any<'py>)>> {
+        let one = |name: &String| {
+            let named = self.0.named(name).or_raise(py)?;
+            let values = py.detach(|| self.0.values_of(rows, named)).or_raise(py)?;
+            let (symbol, values) = column(py, named.dimension(), values)?;
+            Ok((named.name().to_owned(), symbol.to_owned(), array_of(py, &values)?))
+        };
+        names.iter().map(one).collect()
+    }
+}
+
+#[pymethods]
+impl PyStudy {
+    #[new]
+    fn new(py: Python<'_>, text: &str) -> PyResult<Self> {
+        py.detach(|| Study::parse(text)).or_raise(py).map(Self)
+    }
+
+    /// How many designs the grid has.
+    #[getter]
+    fn designs(&self, py: Python<'_>) -> PyResult<u128> {
+        self.0.designs().or_raise(py)
+    }
+
+    /// The figures that are known, those of the axes first.
+    #[getter]
+    fn figures(&self) -> Vec<&'static str> {
+        self.0.figures().into_iter().map(Figure::name).collect()
+    }
+
+    /// The outputs whose figures are all known.
+    #[getter]
+    fn outputs(&self) -> Vec<&'static str> {
+        self.0.outputs().into_iter().map(Output::name).collect()
+    }
+
+    /// The values of an axis, as one array-valued quantity; of numbers, an array.
+    fn axis<'py>(&self, py: Python<'py>, name: &str) -> PyResult<Any<'py>> {
+        let figure = Figure::parse(name).or_raise(py)?;
+        let found = self.0.axes().iter().find(|(f, _)| *f == figure);
+        let (_, axis) = found.ok_or_else(|| {
+            let remedy = "it is on no axis of the study".into();
+            let error = Error::UnknownKey { field: name.into(), remedy };
+            let message = error.to_string();
+            exception(py, &error, message)
+        })?;
+        let (_, values) = column(py, figure.dimension(), axis.values().to_vec())?;
+        many(py, figure.dimension(), &values)
+    }
+
+    /// The limits on an output as quantities in the display system, either None.
+    fn limit<'py>(&self, py: Python<'py>, name: &str) -> PyResult<(Option<Any<'py>>, Option<Any<'py>>)> {
+        let output = Output::parse(name).or_raise(py)?;
+        let limit = self.0.limits().iter().find(|l| l.output == output);
+        let one = |value: Option<f64>| value.map(|v| shown_value(py, Named::Output(output), v)).transpose();
+        Ok((one(limit.and_then(|l| l.lower))?, one(limit.and_then(|l| l.upper))?))
+    }
+
+    /// How many designs are feasible.
+    fn count(&self, py: Python<'_>, threads: usize, progress: Option<&Any<'_>>) -> PyResult<u128> {
+        asked(py, threads, &teller(progress), |workers| self.0.count(workers)).map(|count| count.feasible)
+    }
+
+    /// The rows of the feasible designs, rising.
+    fn feasible<'py>(
+        &self,
+        py: Python<'py>,
+        threads: usize,
+        progress: Option<&Any<'py>>,
+    ) -> PyResult<Any<'py>> {
+        let ranges = asked(py, threads, &teller(progress), |workers| self.0.feasible(workers))?;
+        rows_array(py, &self.0, &ranges)
+    }
+
+    /// The rows of the best feasible designs by an output, the best first.
+    fn best<'py>(
+        &self,
+        py: Python<'py>,
+        k: usize,
+        by: &str,
+        maximise: bool,
+        threads: usize,
+        progress: Option<&Any<'py>>,
+    ) -> PyResult<Any<'py>> {
+        let output = Output::parse(by).or_raise(py)?;
+        let goal = if maximise { Goal::Maximise } else { Goal::Minimise };
+        let found = asked(py, threads, &teller(progress), |workers| self.0.best(k, output, goal, workers))?;
+        let rows: Ranges = found.into_iter().map(|best| (best.row, best.row + 1)).collect();
+        rows_array(py, &self.0, &rows)
+    }
+
+    /// How many designs each limit alone excludes, by output.
+    fn excluded(
+        &self,
+        py: Python<'_>,
+        threads: usize,
+        progress: Option<&Any<'_>>,
+    ) -> PyResult<Vec<(&'static str, u128)>> {
+        let found = asked(py, threads, &teller(progress), |workers| self.0.excluded(workers))?;
+        Ok(found.into_iter().map(|e| (e.limit.output.name(), e.designs)).collect())
+    }
+
+    /// Figures and outputs of one row, as quantities by name.
+    fn design<'py>(&self, py: Python<'py>, row: &Any<'py>) -> PyResult<Vec<(&'static str, Any<'py>)>> {
+        let row = row_of(row)?;
+        self.0.design(row).or_raise(py)?;
+        let figures = self.0.figures().into_iter().map(Named::Figure);
+        let outputs = self.0.outputs().into_iter().map(Named::Output);
+        let one = |named: Named| {
+            let values = self.0.values_of(&[row], named).or_raise(py)?;
+            let value = values.first().copied().unwrap_or(f64::NAN);
+            Ok((named.name(), shown_value(py, named, value)?))
+        };
+        figures.chain(outputs).map(one).collect()
+    }
+
+    /// Figures and outputs of rows: of each its name, the symbol of its unit in the display system, its values.
+    fn table<'py>(
+        &self,
+        py: Python<'py>,
+        rows: &Any<'py>,
+        names: Vec<String>,
+    ) -> PyResult<Vec<(String, String, Any<'py>)>> {
+        self.columns(py, &rows_of(rows)?, &names)
+    }
+
+    /// The feasible rows, a block after another.
+    fn blocks(&self) -> PyBlocks {
+        PyBlocks { study: self.0.clone(), state: Mutex::new(Stream::new()) }
+    }
+
+    fn __eq__(&self, other: &Self) -> bool {
+        self.0 == other.0
+    }
+}
+
+/// Where a stream of blocks stands.
+struct Stream {
+    /// The row that the next section begins with.
+    row: u128,
+    /// Feasible rows found and not given yet.
+    found: VecDeque<(u128, u128)>,
+    /// How many they are.
+    waiting: u128,
+    /// Designs of the next section.
+    section: u128,
+}
+
+impl Stream {
+    fn new() -> Self {
+        Self { row: 0, found: VecDeque::new(), waiting: 0, section: FIRST_SECTION }
+    }
+
+    /// Takes in what the section from a row on has; another thread may have been faster.
+    fn add(&mut self, row: u128, count: u128, ranges: &[(u128, u128)]) {
+        if self.row != row {
+            return;
+        }
+        self.row += count;
+        self.waiting += ranges.iter().map(|(first, end)| end - first).sum::<u128>();
+        self.found.extend(ranges.iter().map(|(first, end)| (first + row, end + row)));
+        match ranges.len() {
+            0..FEW => self.section = self.section.saturating_mul(8),
+            FEW..=MANY => {}
+            _ => self.section = (self.section / 8).max(4096),
+        }
+    }
+
+    fn take(&mut self, size: u128) -> Ranges {
+        let (mut out, mut left) = (Vec::new(), size.min(self.waiting));
+        self.waiting -= left;
+        while let Some((first, end)) = self.found.pop_front() {
+            let middle = end.min(first + left);
+            if middle > first {
+                out.push((first, middle));
+            }
+            left -= middle - first;
+            if middle < end {
+                self.found.push_front((middle, end));
+                break;
+            }
+        }
+        out
+    }
+}
+
+/// The feasible rows of a study, a block after another; the grid is looked at by sections, so that no more than one has to be kept. Stopped, it goes on where it
+/// stood.
+#[pyclass(frozen, name = "NativeBlocks", module = "swept._swept")]
+pub(crate) struct PyBlocks {
+    study: Study,
+    state: Mutex<Stream>,
+}
+
+#[pymethods]
+impl PyBlocks {
+    /// The next rows, at most so many; none after the last. `progress` is told the share of the designs that are done.
+    fn next<'py>(
+        &self,
+        py: Python<'py>,
+        size: usize,
+        threads: usize,
+        progress: Option<&Any<'py>>,
+    ) -> PyResult<Any<'py>> {
+        let (study, size) = (&self.study, size as u128);
+        let designs = study.designs().or_raise(py)?;
+        let told = teller(progress);
+        loop {
+            // Nothing is asked of the interpreter while the state is held.
+            let (row, waiting, most) = self.with(|s| (s.row, s.waiting, s.section));
+            if waiting >= size || row >= designs {
+                break;
+            }
+            let (section, count) = study.section(row, most).or_raise(py)?;
+            let share = |done: f64| (row as f64 + done * count as f64) / designs as f64;
+            let ask = |workers: &Workers<'_>| match section.feasible(workers) {
+                // Too much at once: by smaller sections.
+                Err(Error::OutOfRange { .. }) if count > FIRST_SECTION => Ok(None),
+                found => found.map(Some),
+            };
+            match asked(py, threads, &|py, done| told(py, share(done)), ask)? {
+                Some(ranges) => self.with(|s| s.add(row, count, &ranges)),
+                None => self.with(|s| s.section = (count / 64).max(FIRST_SECTION)),
+            }
+            told(py, share(1.0))?;
+            py.check_signals()?;
+        }
+        rows_array(py, study, &self.with(|s| s.take(size)))
+    }
+
+    /// The row up to which the grid has been looked at.
+    #[getter]
+    fn row(&self) -> u128 {
+        self.with(|s| s.row)
+    }
+}
+
+impl PyBlocks {
+    fn with<T>(&self, f: impl FnOnce(&mut Stream) -> T) -> T {
+        f(&mut self.state.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+}
+
+/// Values of a figure or an output as the core reads them: texts with their unit.
+#[pyfunction]
+#[pyo3(signature = (place, name, given, /))]
+fn study_texts(place: &str, name: &str, given: &Any<'_>) -> PyResult<(Vec<String>, bool)> {
+    let py = given.py();
+    let dimension = match place.starts_with("limits") {
+        true => Output::parse(name).map(Output::dimension),
+        false => Figure::parse(name).map(Figure::dimension),
+    };
+    text_of(place, dimension.or_raise(py)?, given)
+}
+
+pub(crate) fn register(m: &Bound<'_, PyModule>) -> PyResult<()> {
+    m.add("STUDY_FIGURES", PyTuple::new(m.py(), Figure::ALL.map(Figure::name))?)?;
+    m.add("STUDY_OUTPUTS", PyTuple::new(m.py(), Output::ALL.map(Output::name))?)?;
+    m.add_class::<PyStudy>()?;
+    m.add_class::<PyBlocks>()?;
+    m.add_function(wrap_pyfunction!(study_texts, m)?)
+}

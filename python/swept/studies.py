@@ -1,0 +1,348 @@
+"""Studies: designs described by axes, the limits they must hold, and exact questions asked of all of them."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from html import escape
+from typing import TYPE_CHECKING, Any, TypeAlias, overload
+
+from swept._swept import NativeBlocks, NativeStudy, study_texts
+from swept.progress import Progress, told
+from swept.tables import Table, named
+
+if TYPE_CHECKING:
+    import numpy as np
+
+    Rows = np.ndarray[Any, np.dtype[Any]]
+
+# A list of texts and quantities, an array-valued quantity, or ``span(...)``; numbers where a figure has no unit.
+AxisGiven: TypeAlias = "Span | Sequence[Any] | Any"
+# Lower and upper, either None; or a mapping with ``lower`` and ``upper``.
+LimitGiven: TypeAlias = "tuple[Any, Any] | Mapping[str, Any] | Any"
+
+
+@dataclass(frozen=True)
+class Span:
+    """The values of an axis from one to another, both included: so many, or by steps. Made by ``span``."""
+
+    first: Any
+    last: Any
+    count: int | None = None
+    step: Any = None
+
+    def __repr__(self) -> str:
+        by = f"count={self.count!r}" if self.step is None else f"step={self.step!r}"
+        return f"span({self.first!r}, {self.last!r}, {by})"
+
+
+def span(first: Any, last: Any, *, count: int | None = None, step: Any = None) -> Span:
+    """The values of an axis: ``span("80 mm", "90 mm", count=101)`` or ``span("80 mm", "90 mm", step="0.1 mm")``.
+
+    By steps, the last value is there where a step falls on it.
+    """
+    if (count is None) == (step is None):
+        raise TypeError("span needs either count=, how many values, or step=, from one to the next")
+    if count is not None and (isinstance(count, bool) or not hasattr(count, "__index__")):
+        raise TypeError(f"count must be a whole number, not {count!r}")
+    return Span(first, last, None if count is None else count.__index__(), step)
+
+
+@dataclass(frozen=True)
+class Count:
+    """How many designs a grid has, and how many hold every limit."""
+
+    designs: int
+    feasible: int
+
+    @property
+    def share(self) -> float:
+        """Feasible designs of all."""
+        return self.feasible / self.designs
+
+    def __repr__(self) -> str:
+        return f"Count({self.feasible:,} of {self.designs:,} designs are feasible, {self.share:.3g})"
+
+
+class Study:
+    """Designs on a grid, and their limits.
+
+    ``vary`` has an axis for each figure that varies: ``span(...)``, or a list of values; the last axis is the fastest.
+    ``fixed`` has the figures that are the same in all designs, ``limits`` what outputs must hold: ``(lower, upper)``,
+    either None. Figures are texts with their unit or pint quantities; ``swept.STUDY_FIGURES`` and
+    ``swept.STUDY_OUTPUTS`` are the names. Designs are numbered by their row, from 0.
+
+    Every question is exact, takes ``threads`` (0: as many as the machine runs at once; the answer is the same for any
+    number) and ``progress``: True for a bar (with tqdm), or a function that is told the share done. Ctrl-C ends it.
+    """
+
+    def __init__(
+        self,
+        *,
+        vary: Mapping[str, AxisGiven],
+        fixed: Mapping[str, Any] | None = None,
+        limits: Mapping[str, LimitGiven] | None = None,
+    ) -> None:
+        written = {
+            "axes": [_axis(name, given) for name, given in vary.items()],
+            "fixed": {name: _one(f"fixed.{name}", name, given) for name, given in (fixed or {}).items()},
+            "limits": {name: _limit(name, given) for name, given in (limits or {}).items()},
+        }
+        self._take(json.dumps(written))
+
+    @classmethod
+    def from_json(cls, text: str) -> Study:
+        """A study from its text, as ``to_json`` gives it: JSON with axes, fixed and limits."""
+        study = cls.__new__(cls)
+        study._take(text)
+        return study
+
+    def _take(self, text: str) -> None:
+        self._native = NativeStudy(text)
+        self._text = text
+        self._written: dict[str, Any] = {"fixed": {}, "limits": {}, **json.loads(text)}
+
+    def to_json(self) -> str:
+        """The study as JSON, every figure with its unit."""
+        return self._text
+
+    @property
+    def designs(self) -> int:
+        """How many designs the grid has."""
+        return self._native.designs
+
+    @property
+    def figures(self) -> tuple[str, ...]:
+        """The figures that are known, those of the axes first; some have their usual value where nothing is said."""
+        return tuple(self._native.figures)
+
+    @property
+    def outputs(self) -> tuple[str, ...]:
+        """The outputs that can be computed from the figures given."""
+        return tuple(self._native.outputs)
+
+    @property
+    def axes(self) -> dict[str, Any]:
+        """The values of each axis, in the order of the axes: array-valued quantities, or arrays of numbers."""
+        return {axis["figure"]: self._native.axis(axis["figure"]) for axis in self._written["axes"]}
+
+    @property
+    def limits(self) -> dict[str, tuple[Any, Any]]:
+        """The lower and upper limit of each limited output, as quantities; None where there is none."""
+        return {name: self._native.limit(name) for name in self._written["limits"]}
+
+    def count(self, *, threads: int = 0, progress: Progress = None) -> Count:
+        """How many designs are feasible."""
+        with told(progress, "count") as tell:
+            return Count(self.designs, self._native.count(threads, tell))
+
+    @overload
+    def feasible(self, columns: None = None, *, threads: int = 0, progress: Progress = None) -> Rows: ...
+    @overload
+    def feasible(self, columns: Sequence[str], *, threads: int = 0, progress: Progress = None) -> Table: ...
+    def feasible(
+        self, columns: Sequence[str] | None = None, *, threads: int = 0, progress: Progress = None
+    ) -> Rows | Table:
+        """The rows of the feasible designs, rising; with ``columns``, a table of these figures and outputs as well.
+
+        Rows are int64, or Python's integers where the grid has more than 2**63 designs. Where they are too many for
+        the memory, use ``blocks``.
+        """
+        names = None if columns is None else self._names(columns)
+        with told(progress, "feasible") as tell:
+            rows = self._native.feasible(threads, tell)
+        return rows if names is None else self._table(rows, names)
+
+    def blocks(
+        self,
+        columns: Sequence[str] = (),
+        *,
+        size: int = 1_000_000,
+        threads: int = 0,
+        progress: Progress = None,
+    ) -> Blocks:
+        """The feasible designs as tables of ``size`` rows, one after another, the last shorter: nothing else is kept.
+
+        An iteration that Ctrl-C ended goes on where it stood when the same object is asked for the next block.
+        """
+        if size < 1:
+            raise ValueError(f"size is {size}; allowed: 1 or more")
+        return Blocks(self, self._names(columns), size, threads, progress)
+
+    def best(
+        self,
+        k: int,
+        by: str,
+        maximise: bool = True,
+        *,
+        columns: Sequence[str] = (),
+        threads: int = 0,
+        progress: Progress = None,
+    ) -> Table:
+        """The k best feasible designs by an output, the best first, of equal ones the lower row: exact.
+
+        Beside the row stand the figures of the axes, the output, the limited outputs, and ``columns``. Designs whose
+        output is no number, such as a ratio without a volume above the piston, are left out.
+        """
+        if k < 0:
+            raise ValueError(f"k is {k}; allowed: 0 or more")
+        names = self._names([*self._varied, by, *self._written["limits"], *columns])
+        with told(progress, "best") as tell:
+            rows = self._native.best(k, by, maximise, threads, tell)
+        return self._table(rows, names)
+
+    def excluded(self, *, threads: int = 0, progress: Progress = None) -> Table:
+        """What each limit alone excludes, whatever the others say: the designs, and their share of all."""
+        with told(progress, "excluded") as tell:
+            designs = dict(self._native.excluded(threads, tell))
+        found = [(name, designs[name]) for name in self._written["limits"]]
+        return Table(
+            {
+                "limit": [_limit_text(name, self._written["limits"][name]) for name, _ in found],
+                "output": [name for name, _ in found],
+                "designs": _whole([designs for _, designs in found]),
+                "share": [designs / self.designs for _, designs in found],
+            }
+        )
+
+    def design(self, row: int) -> dict[str, Any]:
+        """One design by its row: every figure that is known and every output, as quantities by name."""
+        return dict(self._native.design(row))
+
+    def table(self, rows: Sequence[int] | Rows, columns: Sequence[str] | None = None) -> Table:
+        """Figures and outputs of any rows, feasible or not; without ``columns`` those of the axes and every output."""
+        names = [*self._varied, *self.outputs] if columns is None else columns
+        return self._table(_whole(rows), self._names(names))
+
+    @property
+    def _varied(self) -> list[str]:
+        return [axis["figure"] for axis in self._written["axes"]]
+
+    def _names(self, columns: Sequence[str]) -> list[str]:
+        """The names once each, and known before a long question starts."""
+        if isinstance(columns, str):
+            raise TypeError(f'columns must be a list of names, such as ["{columns}"]')
+        names = list(dict.fromkeys(columns))
+        self._native.table([], names)
+        return names
+
+    def _table(self, rows: Any, names: Sequence[str]) -> Table:
+        found = self._native.table(rows, list(names))
+        return Table({"row": rows, **{named(name, symbol): values for name, symbol, values in found}})
+
+    def __eq__(self, other: object) -> bool:
+        return bool(self._native == other._native) if isinstance(other, Study) else NotImplemented
+
+    def __hash__(self) -> int:
+        return hash(tuple(self._varied))
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return (Study.from_json, (self._text,))
+
+    def __repr__(self) -> str:
+        axes = ", ".join(f"{axis['figure']!r}: {_axis_text(axis)}" for axis in self._written["axes"])
+        limits = {name: (limit.get("lower"), limit.get("upper")) for name, limit in self._written["limits"].items()}
+        parts = [f"vary={{{axes}}}", f"fixed={self._written['fixed']!r}", f"limits={limits!r}"]
+        return f"Study({', '.join(part for part in parts if not part.endswith('={}'))})"
+
+    def _repr_html_(self) -> str:
+        lines = [("varies", axis["figure"], _axis_text(axis)) for axis in self._written["axes"]]
+        lines += [("fixed", name, text) for name, text in self._written["fixed"].items()]
+        lines += [("limit", name, _limit_text(name, limit)) for name, limit in self._written["limits"].items()]
+        rows = "".join("<tr>" + "".join(f"<td>{escape(text)}</td>" for text in line) + "</tr>" for line in lines)
+        return f"<p>{self.designs:,} designs</p><table><tbody>{rows}</tbody></table>"
+
+
+class Blocks:
+    """The feasible designs of a study as tables, one after another: an iterator, made by ``Study.blocks``."""
+
+    def __init__(self, study: Study, names: list[str], size: int, threads: int, progress: Progress) -> None:
+        self._study, self._names, self._size, self._threads = study, names, size, threads
+        self._native: NativeBlocks = study._native.blocks()
+        self._bar = told(progress, "blocks")
+        self._tell: Callable[[float], object] | None = self._bar.__enter__()
+
+    def __iter__(self) -> Blocks:
+        return self
+
+    def __next__(self) -> Table:
+        rows = self._native.next(self._size, self._threads, self._tell)
+        if len(rows) == 0:
+            self._bar.__exit__(None, None, None)
+            raise StopIteration
+        return self._study._table(rows, self._names)
+
+    @property
+    def row(self) -> int:
+        """The row up to which the grid has been looked at."""
+        return self._native.row
+
+    def __repr__(self) -> str:
+        return f"Blocks(up to row {self.row:,} of {self._study.designs:,})"
+
+
+def _one(place: str, name: str, given: Any) -> str:
+    texts, several = study_texts(place, name, given)
+    if several:
+        raise TypeError(f"{place} must be one value; what varies stands under vary")
+    return texts[0]
+
+
+def _axis(name: str, given: AxisGiven) -> dict[str, Any]:
+    place = f"vary.{name}"
+    if isinstance(given, Span):
+        axis = {"figure": name, "from": _one(f"{place}.first", name, given.first)}
+        axis["to"] = _one(f"{place}.last", name, given.last)
+        if given.step is not None:
+            return {**axis, "step": _one(f"{place}.step", name, given.step)}
+        if given.count is None or given.count < 0:
+            raise ValueError(f"{place}.count is {given.count}; allowed: 1 or more")
+        return {**axis, "count": given.count}
+    texts, _ = study_texts(place, name, given)
+    return {"figure": name, "values": texts}
+
+
+def _limit(name: str, given: LimitGiven) -> dict[str, str]:
+    place = f"limits.{name}"
+    if isinstance(given, Mapping):
+        strays = sorted(set(given) - {"lower", "upper"})
+        if strays:
+            raise TypeError(f"{place} has lower and upper, and no {strays[0]!r}")
+        sides = (given.get("lower"), given.get("upper"))
+    else:
+        refused = TypeError(f"{place} must be (lower, upper), either None, such as (None, {given!r})")
+        if isinstance(given, str) or not hasattr(given, "__len__"):
+            raise refused
+        if len(given) != 2:
+            raise refused
+        sides = (given[0], given[1])
+    both = {"lower": sides[0], "upper": sides[1]}
+    return {side: _one(f"{place}.{side}", name, value) for side, value in both.items() if value is not None}
+
+
+def _axis_text(axis: dict[str, Any]) -> str:
+    if "values" in axis:
+        values = axis["values"]
+        return repr(values) if len(values) <= 8 else f"[{values[0]!r}, ..., {values[-1]!r}]"
+    return repr(Span(axis["from"], axis["to"], axis.get("count"), axis.get("step")))
+
+
+def _limit_text(name: str, limit: dict[str, str]) -> str:
+    lower, upper = limit.get("lower"), limit.get("upper")
+    if lower is None or upper is None:
+        return f"{name} at most {upper}" if lower is None else f"{name} at least {lower}"
+    return f"{name} from {lower} to {upper}"
+
+
+def _whole(values: Any) -> Any:
+    """Whole numbers as int64, or as they are where they do not fit."""
+    import numpy as np
+
+    if isinstance(values, np.ndarray) and values.dtype != object:
+        if values.dtype.kind not in "iu":
+            raise TypeError(f"rows must be whole numbers, not {values.dtype}")
+        return np.ascontiguousarray(values, dtype="int64") if values.dtype.kind == "i" else values.astype(object)
+    found = list(values)
+    fits = all(-(2**63) <= int(v) < 2**63 for v in found)
+    return np.array(found, dtype="int64" if fits else object)
