@@ -215,6 +215,12 @@ class Study:
         names = [*self._varied, *self.outputs] if columns is None else columns
         return self._table(_whole(rows), self._names(names))
 
+    def at(self, figures: Mapping[str, Any]) -> Study:
+        """The same study with these figures fixed, on an axis or not before: ``study.at({"bore": "86 mm"})``."""
+        own = {name: _one(f"at.{name}", name, given) for name, given in figures.items()}
+        axes = [axis for axis in self._written["axes"] if axis["figure"] not in own]
+        return Study.from_json(json.dumps({**self._written, "axes": axes, "fixed": {**self._written["fixed"], **own}}))
+
     @property
     def _varied(self) -> list[str]:
         return [axis["figure"] for axis in self._written["axes"]]
