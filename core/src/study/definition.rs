@@ -143,16 +143,6 @@ impl Study {
         self.run(row, &Program::of(output, self.shape()))
     }
 
-    /// The value of each row of some, by evaluating it.
-    ///
-    /// # Errors
-    /// As [`Study::output_of`].
-    pub fn outputs_of(&self, rows: &[u128], output: Output) -> Result<Vec<f64>> {
-        self.check_output(output)?;
-        let program = Program::of(output, self.shape());
-        rows.iter().map(|row| self.run(*row, &program)).collect()
-    }
-
     fn run(&self, row: u128, program: &Program) -> Result<f64> {
         let mut figures = self.fixed.map(|v| v.unwrap_or(f64::NAN));
         for (figure, value) in self.design(row)? {

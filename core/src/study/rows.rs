@@ -4,6 +4,7 @@ use super::axis::Axis;
 use super::definition::Study;
 use super::figure::{Figure, unknown};
 use super::output::Output;
+use super::plan::{PLACES, Program};
 use crate::error::{Error, Result};
 use crate::units::Dimension;
 
@@ -33,6 +34,35 @@ impl Named {
         }
     }
 }
+
+/// Where the values of a figure come from: one for all rows, or an axis with the rows from one of its values to the next.
+enum Column<'s> {
+    Fixed(f64),
+    Axis(&'s [f64], u128),
+}
+
+impl Column<'_> {
+    /// The values of rows that are in the grid.
+    fn fill(&self, rows: &[u128], out: &mut [f64]) {
+        match self {
+            Self::Fixed(value) => out.fill(*value),
+            Self::Axis(values, stride) => {
+                let (len, short) = (values.len() as u128, u64::try_from(*stride));
+                for (out, row) in out.iter_mut().zip(rows) {
+                    // Divisions of 64 bits take a fraction of those of 128.
+                    let place = match (u64::try_from(*row), short) {
+                        (Ok(row), Ok(stride)) => (row / stride % values.len() as u64) as usize,
+                        _ => (row / stride % len) as usize,
+                    };
+                    *out = values.get(place).copied().unwrap_or(f64::NAN);
+                }
+            }
+        }
+    }
+}
+
+/// Designs that are evaluated together.
+const BLOCK: usize = 256;
 
 impl Study {
     /// The figures that are known: those of the axes in their order, then the fixed ones, with those that have a value where nothing is said.
@@ -81,25 +111,51 @@ impl Study {
         }
     }
 
-    fn figures_of(&self, rows: &[u128], figure: Figure) -> Result<Vec<f64>> {
-        let designs = self.designs()?;
-        if let Some(row) = rows.iter().find(|row| **row >= designs) {
-            self.design(*row)?;
-        }
-        let Some(place) = self.axis_of(figure) else {
-            let value = self.fixed(figure).ok_or_else(|| not_known(figure.name()))?;
-            return Ok(vec![value; rows.len()]);
-        };
-        let values = self.axes().get(place).map_or(&[][..], |(_, axis)| axis.values());
-        let stride = self.stride(place);
-        let at = |i: usize| values.get(i).copied().unwrap_or(f64::NAN);
-        // Divisions of 64 bits take a fraction of those of 128.
-        Ok(match (u64::try_from(designs), u64::try_from(stride)) {
-            (Ok(_), Ok(stride)) => {
-                rows.iter().map(|row| at(((*row as u64 / stride) % values.len() as u64) as usize)).collect()
+    /// The value of each row of some, by evaluating it.
+    ///
+    /// # Errors
+    /// As [`Study::output_of`].
+    pub fn outputs_of(&self, rows: &[u128], output: Output) -> Result<Vec<f64>> {
+        self.check_output(output)?;
+        self.check_rows(rows)?;
+        let program = Program::of(output, self.shape());
+        let columns: Vec<(usize, Column<'_>)> =
+            program.figures().filter_map(|figure| Some((figure.index(), self.column(figure)?))).collect();
+        let mut room = vec![vec![f64::NAN; BLOCK]; PLACES];
+        let mut out = vec![f64::NAN; rows.len()];
+        for (rows, out) in rows.chunks(BLOCK).zip(out.chunks_mut(BLOCK)) {
+            for (place, column) in &columns {
+                if let Some(room) = room.get_mut(*place) {
+                    column.fill(rows, room);
+                }
             }
-            _ => rows.iter().map(|row| at(((row / stride) % values.len() as u128) as usize)).collect(),
-        })
+            program.run_block(&mut room, out);
+        }
+        Ok(out)
+    }
+
+    fn figures_of(&self, rows: &[u128], figure: Figure) -> Result<Vec<f64>> {
+        self.check_rows(rows)?;
+        let column = self.column(figure).ok_or_else(|| not_known(figure.name()))?;
+        let mut out = vec![f64::NAN; rows.len()];
+        column.fill(rows, &mut out);
+        Ok(out)
+    }
+
+    fn check_rows(&self, rows: &[u128]) -> Result<()> {
+        let designs = self.designs()?;
+        let beyond = rows.iter().find(|row| **row >= designs);
+        beyond.map_or(Ok(()), |row| self.design(*row).map(|_| ()))
+    }
+
+    /// Where the values of a figure come from, if it is known.
+    fn column(&self, figure: Figure) -> Option<Column<'_>> {
+        if let Some(value) = self.fixed(figure) {
+            return Some(Column::Fixed(value));
+        }
+        let place = self.axis_of(figure)?;
+        let (_, axis) = self.axes().get(place)?;
+        Some(Column::Axis(axis.values(), self.stride(place)))
     }
 
     /// Rows from one value of an axis to the next.
@@ -195,6 +251,11 @@ mod tests {
             let found = study.values_of(&rows, study.named(figure.name()).unwrap()).unwrap();
             let want: Vec<f64> = rows.iter().map(|r| study.design(*r).unwrap()[i].1).collect();
             assert_eq!(found, want);
+        }
+        for output in study.outputs() {
+            let found = study.outputs_of(&rows, output).unwrap();
+            let want: Vec<f64> = rows.iter().map(|r| study.output_of(*r, output).unwrap()).collect();
+            assert_eq!(found, want, "{output:?}");
         }
         assert_eq!(study.values_of(&[3], Named::Figure(Figure::Cylinders)).unwrap(), [4.0]);
         assert!(study.values_of(&[1302], Named::Figure(Figure::Bore)).is_err());
