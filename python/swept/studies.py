@@ -59,7 +59,7 @@ class Count:
     @property
     def share(self) -> float:
         """Feasible designs of all."""
-        return self.feasible / self.designs
+        return self.feasible / self.designs if self.designs else 0.0
 
     def __repr__(self) -> str:
         return f"Count({self.feasible:,} of {self.designs:,} designs are feasible, {self.share:.3g})"
@@ -100,8 +100,17 @@ class Study:
 
     def _take(self, text: str) -> None:
         self._native = NativeStudy(text)
+        self._parts: tuple[tuple[int, int], ...] = ()
         self._text = text
         self._written: dict[str, Any] = {"fixed": {}, "limits": {}, **json.loads(text)}
+
+    def _part(self, parts: tuple[tuple[int, int], ...]) -> Study:
+        """Part of a part, and so on."""
+        study = Study.from_json(self._text)
+        study._parts = self._parts + parts
+        for i, n in study._parts:
+            study._native = study._native.partition(i, n)
+        return study
 
     def to_json(self) -> str:
         """The study as JSON, every figure with its unit."""
@@ -135,7 +144,7 @@ class Study:
     def count(self, *, threads: int = 0, progress: Progress = None) -> Count:
         """How many designs are feasible."""
         with told(progress, "count") as tell:
-            return Count(self.designs, self._native.count(threads, tell))
+            return Count(*self._native.count(threads, tell))
 
     @overload
     def feasible(self, columns: None = None, *, threads: int = 0, progress: Progress = None) -> Rows: ...
@@ -192,6 +201,38 @@ class Study:
             rows = self._native.best(k, by, maximise, threads, tell)
         return self._table(rows, names)
 
+    def pareto(
+        self,
+        objectives: Mapping[str, str],
+        *,
+        columns: Sequence[str] = (),
+        threads: int = 0,
+        progress: Progress = None,
+    ) -> Table:
+        """The feasible designs that no other beats in all objectives, exact; the best by the first objective comes first.
+
+        ``objectives`` has outputs with "max" or "min". Of designs with equal outputs the lowest row stands for all. Beside the row stand the figures of the axes, the outputs asked
+        for, the limited outputs, and ``columns``.
+        """
+        goals = [(name, _goal(name, goal)) for name, goal in objectives.items()]
+        names = self._names([*self._varied, *objectives, *self._written["limits"], *columns])
+        with told(progress, "pareto") as tell:
+            rows = self._native.pareto(goals, threads, tell)
+        return self._table(rows, names)
+
+    def partition(self, i: int, n: int) -> Study:
+        """Part i of n of its rows, counted from 0, for another process or machine; row numbers stay those of the grid.
+
+        Answers of the parts merge to that of the whole: counts add, rows follow one another, the best are the best of
+        the best.
+        """
+        return self._part(((i, n),))
+
+    @property
+    def rows(self) -> range:
+        """The rows that questions are asked of: all, or those of a part."""
+        return range(*self._native.rows)
+
     def excluded(self, *, threads: int = 0, progress: Progress = None) -> Table:
         """What each limit alone excludes, whatever the others say: the designs, and their share of all."""
         with told(progress, "excluded") as tell:
@@ -202,7 +243,7 @@ class Study:
                 "limit": [_limit_text(name, self._written["limits"][name]) for name, _ in found],
                 "output": [name for name, _ in found],
                 "designs": _whole([designs for _, designs in found]),
-                "share": [designs / self.designs for _, designs in found],
+                "share": [designs / max((self.rows.stop - self.rows.start), 1) for _, designs in found],
             }
         )
 
@@ -244,13 +285,14 @@ class Study:
         return hash(tuple(self._varied))
 
     def __reduce__(self) -> tuple[Any, ...]:
-        return (Study.from_json, (self._text,))
+        return (_rebuilt, (self._text, self._parts))
 
     def __repr__(self) -> str:
         axes = ", ".join(f"{axis['figure']!r}: {_axis_text(axis)}" for axis in self._written["axes"])
         limits = {name: (limit.get("lower"), limit.get("upper")) for name, limit in self._written["limits"].items()}
         parts = [f"vary={{{axes}}}", f"fixed={self._written['fixed']!r}", f"limits={limits!r}"]
-        return f"Study({', '.join(part for part in parts if not part.endswith('={}'))})"
+        of = "".join(f".partition({i}, {n})" for i, n in self._parts)
+        return f"Study({', '.join(part for part in parts if not part.endswith('={}'))}){of}"
 
     def _repr_html_(self) -> str:
         lines = [("varies", axis["figure"], _axis_text(axis)) for axis in self._written["axes"]]
@@ -286,6 +328,16 @@ class Blocks:
 
     def __repr__(self) -> str:
         return f"Blocks(up to row {self.row:,} of {self._study.designs:,})"
+
+
+def _rebuilt(text: str, parts: tuple[tuple[int, int], ...]) -> Study:
+    return Study.from_json(text)._part(parts)
+
+
+def _goal(name: str, goal: str) -> bool:
+    if goal not in ("max", "min"):
+        raise ValueError(f'the goal of {name} is {goal!r}; write "max" or "min"')
+    return goal == "max"
 
 
 def _one(place: str, name: str, given: Any) -> str:

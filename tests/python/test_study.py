@@ -95,6 +95,36 @@ def test_the_best_are_those_of_all_sorted(study: swept.Study, by: str, maximise:
     assert list(best)[:3] == ["row", "bore_mm", "stroke_mm"] and "wall_between_bores_mm" in best
 
 
+def test_no_other_design_beats_the_front(study: swept.Study) -> None:
+    front = study.pareto({"displacement": "max", "mean_piston_speed": "min"})
+    all_of = study.feasible(["displacement", "mean_piston_speed"])
+    volume, speed = all_of["displacement_cm3"], all_of["mean_piston_speed_m_per_s"]
+
+    def beaten(v: float, s: float) -> bool:
+        return bool(((volume >= v) & (speed <= s) & ((volume > v) | (speed < s))).any())
+
+    # Of equal ones the lowest row.
+    first = {(v, s): int(r) for r, v, s in reversed(list(zip(all_of["row"], volume, speed, strict=True)))}
+    want = sorted(row for (v, s), row in first.items() if not beaten(v, s))
+    assert sorted(front["row"].tolist()) == want and 3 < len(want) < len(first)
+    assert (np.diff(front["displacement_cm3"]) < 0.0).all()
+    with pytest.raises(ValueError, match="max"):
+        study.pareto({"displacement": "most"})
+
+
+def test_parts_merge_to_the_whole(study: swept.Study) -> None:
+    parts = [study.partition(i, 7) for i in range(7)]
+    assert sum(part.count().feasible for part in parts) == study.count().feasible
+    assert sum(part.count().designs for part in parts) == study.designs == len(study.rows)
+    assert np.array_equal(np.concatenate([part.feasible() for part in parts]), study.feasible())
+    assert np.array_equal(np.concatenate([b["row"] for p in parts for b in p.blocks(size=99)]), study.feasible())
+    half = parts[3].partition(1, 2)
+    assert half.rows == range(half.rows.start, parts[3].rows.stop) and "partition(3, 7).partition(1, 2)" in repr(half)
+    assert pickle.loads(pickle.dumps(half)) == half != parts[3]
+    with pytest.raises(errors.OutOfRange):
+        study.partition(7, 7)
+
+
 def test_what_each_limit_excludes(study: swept.Study) -> None:
     found = study.excluded()
     all_designs = every()

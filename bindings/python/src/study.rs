@@ -8,10 +8,9 @@ use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
 use pyo3::types::PyTuple;
 use std::cell::RefCell;
-use std::collections::VecDeque;
 use std::sync::{Mutex, PoisonError};
 use swept::Error;
-use swept::study::{Figure, Goal, Named, Output, Study, Workers, shown};
+use swept::study::{Figure, Goal, Named, Output, RowQueue, RowSet, Study, Workers, shown};
 use swept::units::{Dimension, Unit, find_for};
 
 type Any<'py> = Bound<'py, PyAny>;
@@ -19,17 +18,12 @@ type Any<'py> = Bound<'py, PyAny>;
 /// More rows than this in one array are taken for a slip.
 const MOST_ROWS: u128 = 1_000_000_000;
 
-/// Designs of the first section that a stream of blocks looks at; the next ones are larger where few rows are found, or smaller.
-const FIRST_SECTION: u128 = 1 << 20;
-/// Ranges of rows below which the next section is larger, and above which it is smaller.
-const FEW: usize = 1 << 16;
-const MANY: usize = 1 << 20;
+/// Rows of the first part of a grid that a stream of blocks looks at, and of the longest: what is feasible in it has to be kept.
+const FIRST_PART: u128 = 1 << 20;
+const LONGEST_PART: u128 = 1 << 30;
 
 /// Told, with the interpreter held, the share that is done.
 type Told<'t> = &'t (dyn Fn(Python<'_>, f64) -> PyResult<()> + Sync);
-
-/// Rows from a first to before a last.
-type Ranges = Vec<(u128, u128)>;
 
 /// Asks a question with the interpreter free. Now and then this thread takes it back to see whether the user wants to stop and to tell the share that is done.
 fn asked<T: Send>(
@@ -60,20 +54,31 @@ fn teller(progress: Option<&Any<'_>>) -> impl Fn(Python<'_>, f64) -> PyResult<()
 }
 
 /// Rows as a NumPy array: of 64 bits where every row of the grid fits, else of Python's integers.
-fn rows_array<'py>(py: Python<'py>, study: &Study, ranges: &[(u128, u128)]) -> PyResult<Any<'py>> {
-    let count: u128 = ranges.iter().map(|(first, end)| end - first).sum();
+fn rows_array<'py>(py: Python<'py>, study: &Study, rows: &RowSet) -> PyResult<Any<'py>> {
+    let count = rows.len();
     if count > MOST_ROWS {
         let (field, value) = ("feasible rows".into(), count.to_string());
         let allowed = format!("up to {MOST_ROWS} in one array; blocks() streams them");
         return Err(Error::OutOfRange { field, value, allowed }).or_raise(py);
     }
     if study.designs().or_raise(py)? <= 1 << 63 {
-        let mut rows = Vec::with_capacity(count as usize);
-        ranges.iter().for_each(|(first, end)| rows.extend(*first as i64..*end as i64));
-        return int64s(py, &rows);
+        let mut all = vec![0u64; count as usize];
+        rows.write(&mut all);
+        return int64s(py, &all.into_iter().map(|row| row as i64).collect::<Vec<_>>());
     }
-    let all: Vec<u128> = ranges.iter().flat_map(|(first, end)| *first..*end).collect();
-    py.import("numpy")?.call_method1("array", (all, "object"))
+    objects(py, rows.iter().collect())
+}
+
+/// Rows in any order, as an array of the same kind.
+fn any_rows<'py>(py: Python<'py>, study: &Study, rows: Vec<u128>) -> PyResult<Any<'py>> {
+    if study.designs().or_raise(py)? <= 1 << 63 {
+        return int64s(py, &rows.into_iter().map(|row| row as i64).collect::<Vec<_>>());
+    }
+    objects(py, rows)
+}
+
+fn objects(py: Python<'_>, rows: Vec<u128>) -> PyResult<Any<'_>> {
+    py.import("numpy")?.call_method1("array", (rows, "object"))
 }
 
 /// Rows that Python passes in.
@@ -175,9 +180,10 @@ impl PyStudy {
         Ok((one(limit.and_then(|l| l.lower))?, one(limit.and_then(|l| l.upper))?))
     }
 
-    /// How many designs are feasible.
-    fn count(&self, py: Python<'_>, threads: usize, progress: Option<&Any<'_>>) -> PyResult<u128> {
-        asked(py, threads, &teller(progress), |workers| self.0.count(workers)).map(|count| count.feasible)
+    /// How many designs there are, and how many are feasible.
+    fn count(&self, py: Python<'_>, threads: usize, progress: Option<&Any<'_>>) -> PyResult<(u128, u128)> {
+        let count = asked(py, threads, &teller(progress), |workers| self.0.count(workers))?;
+        Ok((count.designs, count.feasible))
     }
 
     /// The rows of the feasible designs, rising.
@@ -187,8 +193,8 @@ impl PyStudy {
         threads: usize,
         progress: Option<&Any<'py>>,
     ) -> PyResult<Any<'py>> {
-        let ranges = asked(py, threads, &teller(progress), |workers| self.0.feasible(workers))?;
-        rows_array(py, &self.0, &ranges)
+        let rows = asked(py, threads, &teller(progress), |workers| self.0.feasible(workers))?;
+        rows_array(py, &self.0, &rows)
     }
 
     /// The rows of the best feasible designs by an output, the best first.
@@ -204,8 +210,34 @@ impl PyStudy {
         let output = Output::parse(by).or_raise(py)?;
         let goal = if maximise { Goal::Maximise } else { Goal::Minimise };
         let found = asked(py, threads, &teller(progress), |workers| self.0.best(k, output, goal, workers))?;
-        let rows: Ranges = found.into_iter().map(|best| (best.row, best.row + 1)).collect();
-        rows_array(py, &self.0, &rows)
+        any_rows(py, &self.0, found.into_iter().map(|best| best.row).collect())
+    }
+
+    /// The rows of the feasible designs that no other beats in all outputs; each output with whether it is better greater.
+    fn pareto<'py>(
+        &self,
+        py: Python<'py>,
+        objectives: Vec<(String, bool)>,
+        threads: usize,
+        progress: Option<&Any<'py>>,
+    ) -> PyResult<Any<'py>> {
+        let one = |(name, maximise): &(String, bool)| {
+            Ok((Output::parse(name)?, if *maximise { Goal::Maximise } else { Goal::Minimise }))
+        };
+        let objectives = objectives.iter().map(one).collect::<swept::Result<Vec<_>>>().or_raise(py)?;
+        let found = asked(py, threads, &teller(progress), |workers| self.0.pareto(&objectives, workers))?;
+        any_rows(py, &self.0, found.into_iter().map(|design| design.row).collect())
+    }
+
+    /// Part i of n of its rows, whose numbers stay the same.
+    fn partition(&self, py: Python<'_>, i: u64, n: u64) -> PyResult<Self> {
+        self.0.partition(i, n).or_raise(py).map(Self)
+    }
+
+    /// The first row that is asked, and the one before which it ends.
+    #[getter]
+    fn rows(&self, py: Python<'_>) -> PyResult<(u128, u128)> {
+        self.0.rows().or_raise(py)
     }
 
     /// How many designs each limit alone excludes, by output.
@@ -244,8 +276,10 @@ impl PyStudy {
     }
 
     /// The feasible rows, a block after another.
-    fn blocks(&self) -> PyBlocks {
-        PyBlocks { study: self.0.clone(), state: Mutex::new(Stream::new()) }
+    fn blocks(&self, py: Python<'_>) -> PyResult<PyBlocks> {
+        let (row, _) = self.0.rows().or_raise(py)?;
+        let state = Stream { row, waiting: RowQueue::default(), part: FIRST_PART };
+        Ok(PyBlocks { study: self.0.clone(), state: Mutex::new(state) })
     }
 
     fn __eq__(&self, other: &Self) -> bool {
@@ -255,55 +289,26 @@ impl PyStudy {
 
 /// Where a stream of blocks stands.
 struct Stream {
-    /// The row that the next section begins with.
+    /// The row that the next part begins with.
     row: u128,
     /// Feasible rows found and not given yet.
-    found: VecDeque<(u128, u128)>,
-    /// How many they are.
-    waiting: u128,
-    /// Designs of the next section.
-    section: u128,
+    waiting: RowQueue,
+    /// How many rows the next part has.
+    part: u128,
 }
 
 impl Stream {
-    fn new() -> Self {
-        Self { row: 0, found: VecDeque::new(), waiting: 0, section: FIRST_SECTION }
-    }
-
-    /// Takes in what the section from a row on has; another thread may have been faster.
-    fn add(&mut self, row: u128, count: u128, ranges: &[(u128, u128)]) {
-        if self.row != row {
-            return;
+    /// Takes in what a part from a row on has; another thread may have been faster.
+    fn add(&mut self, row: u128, end: u128, found: RowSet) {
+        if self.row == row {
+            self.row = end;
+            self.waiting.push(found);
+            self.part = (self.part * 4).min(LONGEST_PART);
         }
-        self.row += count;
-        self.waiting += ranges.iter().map(|(first, end)| end - first).sum::<u128>();
-        self.found.extend(ranges.iter().map(|(first, end)| (first + row, end + row)));
-        match ranges.len() {
-            0..FEW => self.section = self.section.saturating_mul(8),
-            FEW..=MANY => {}
-            _ => self.section = (self.section / 8).max(4096),
-        }
-    }
-
-    fn take(&mut self, size: u128) -> Ranges {
-        let (mut out, mut left) = (Vec::new(), size.min(self.waiting));
-        self.waiting -= left;
-        while let Some((first, end)) = self.found.pop_front() {
-            let middle = end.min(first + left);
-            if middle > first {
-                out.push((first, middle));
-            }
-            left -= middle - first;
-            if middle < end {
-                self.found.push_front((middle, end));
-                break;
-            }
-        }
-        out
     }
 }
 
-/// The feasible rows of a study, a block after another; the grid is looked at by sections, so that no more than one has to be kept. Stopped, it goes on where it
+/// The feasible rows of a study, a block after another; the grid is looked at by parts, so that no more than one has to be kept. Stopped, it goes on where it
 /// stood.
 #[pyclass(frozen, name = "NativeBlocks", module = "swept._swept")]
 pub(crate) struct PyBlocks {
@@ -322,29 +327,24 @@ impl PyBlocks {
         progress: Option<&Any<'py>>,
     ) -> PyResult<Any<'py>> {
         let (study, size) = (&self.study, size as u128);
-        let designs = study.designs().or_raise(py)?;
+        let (start, end) = study.rows().or_raise(py)?;
         let told = teller(progress);
         loop {
             // Nothing is asked of the interpreter while the state is held.
-            let (row, waiting, most) = self.with(|s| (s.row, s.waiting, s.section));
-            if waiting >= size || row >= designs {
+            let (row, waiting, part) = self.with(|s| (s.row, s.waiting.len(), s.part));
+            if waiting >= size || row >= end {
                 break;
             }
-            let (section, count) = study.section(row, most).or_raise(py)?;
-            let share = |done: f64| (row as f64 + done * count as f64) / designs as f64;
-            let ask = |workers: &Workers<'_>| match section.feasible(workers) {
-                // Too much at once: by smaller sections.
-                Err(Error::OutOfRange { .. }) if count > FIRST_SECTION => Ok(None),
-                found => found.map(Some),
-            };
-            match asked(py, threads, &|py, done| told(py, share(done)), ask)? {
-                Some(ranges) => self.with(|s| s.add(row, count, &ranges)),
-                None => self.with(|s| s.section = (count / 64).max(FIRST_SECTION)),
-            }
+            let last = (row + part).min(end);
+            let section = study.between(row, last).or_raise(py)?;
+            let share =
+                |done: f64| ((row - start) as f64 + done * (last - row) as f64) / (end - start) as f64;
+            let found = asked(py, threads, &|py, done| told(py, share(done)), |w| section.feasible(w))?;
+            self.with(|s| s.add(row, last, found));
             told(py, share(1.0))?;
             py.check_signals()?;
         }
-        rows_array(py, study, &self.with(|s| s.take(size)))
+        rows_array(py, study, &self.with(|s| s.waiting.take(size)))
     }
 
     /// The row up to which the grid has been looked at.

@@ -9,6 +9,13 @@ use crate::error::{Error, Result};
 /// Rounding moves no output by this share of it, nor by this many study units, by far.
 const SLACK: f64 = 1e-9;
 
+/// The ends of a range, widened.
+#[inline(always)]
+pub(super) fn widened(least: f64, greatest: f64) -> (f64, f64) {
+    let slack = |x: f64| SLACK * (1.0 + x.abs());
+    (least - slack(least), greatest + slack(greatest))
+}
+
 /// What the limits say of all designs of a box.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Verdict {
@@ -67,7 +74,7 @@ impl Bounded {
         Self { output, shape, program: Program::of(output, shape), deck, directions }
     }
 
-    #[cfg(test)]
+    /// How it moves with a figure.
     pub(super) fn direction(&self, figure: Figure) -> Direction {
         self.directions.get(figure.index()).copied().unwrap_or(Direction::Either)
     }
@@ -114,8 +121,7 @@ impl Bounded {
         if self.output.is_monotone_to_the_bit(self.shape.offset) {
             return (least, greatest);
         }
-        let slack = |x: f64| SLACK * (1.0 + x.abs());
-        (least - slack(least), greatest + slack(greatest))
+        widened(least, greatest)
     }
 
     /// Whether every design of the box has a volume above the piston, with and without what is between crown and deck.
@@ -193,8 +199,7 @@ impl Test {
     /// What the limit says of a box.
     fn verdict(&self, ranges: &Ranges) -> Verdict {
         let (low, high) = self.bounded.range(ranges);
-        let lower = self.limit.lower.unwrap_or(f64::NEG_INFINITY);
-        let upper = self.limit.upper.unwrap_or(f64::INFINITY);
+        let (lower, upper) = self.limit.ends();
         // An output of one value that is no number holds no limit.
         if low.is_nan() || high < lower || low > upper {
             return Verdict::None;

@@ -18,10 +18,17 @@ pub struct StudyLimit {
 }
 
 impl StudyLimit {
-    /// Whether a value is inside; no number never is.
+    /// Both ends; where there is none, infinity.
     #[inline]
+    pub(super) fn ends(&self) -> (f64, f64) {
+        (self.lower.unwrap_or(f64::NEG_INFINITY), self.upper.unwrap_or(f64::INFINITY))
+    }
+
+    /// Whether a value is inside; no number never is.
+    #[cfg(test)]
     pub(super) fn holds(&self, value: f64) -> bool {
-        value >= self.lower.unwrap_or(f64::NEG_INFINITY) && value <= self.upper.unwrap_or(f64::INFINITY)
+        let (lower, upper) = self.ends();
+        value >= lower && value <= upper
     }
 }
 
@@ -32,6 +39,8 @@ pub struct Study {
     fixed: [Option<f64>; Figure::ALL.len()],
     axes: Vec<(Figure, Axis)>,
     limits: Vec<StudyLimit>,
+    /// The rows of a part; all where there is none.
+    rows: Option<(u128, u128)>,
 }
 
 /// Figures that are what they mostly are where nothing is said.
@@ -77,7 +86,7 @@ impl Study {
             }
         }
         limits.iter().try_for_each(check_limit)?;
-        let study = Self { fixed: all, axes, limits };
+        let study = Self { fixed: all, axes, limits, rows: None };
         study.limits.iter().try_for_each(|limit| study.check_output(limit.output))?;
         study.check_turns()?;
         Ok(study)
@@ -98,11 +107,6 @@ impl Study {
         Self { limits, ..self.clone() }
     }
 
-    /// The same on other axes of the same figures.
-    pub(super) fn with_axes(&self, axes: Vec<(Figure, Axis)>) -> Self {
-        Self { axes, ..self.clone() }
-    }
-
     /// How many designs.
     ///
     /// # Errors
@@ -114,6 +118,47 @@ impl Study {
             value: "more than 1.7e38".into(),
             allowed: "up to 1.7e38, for their row numbers".into(),
         })
+    }
+
+    /// The rows that questions are asked of, from the first to before the last: all, or those of a part.
+    ///
+    /// # Errors
+    /// As [`Study::designs`].
+    pub fn rows(&self) -> Result<(u128, u128)> {
+        match self.rows {
+            Some(rows) => Ok(rows),
+            None => Ok((0, self.designs()?)),
+        }
+    }
+
+    /// Part i of n of its rows, counted from 0: each row is in exactly one part, and the parts are in their order and as even as can be. Row numbers stay those of
+    /// the whole grid, so that answers of parts merge to that of the whole: counts add, rows follow one another, the best of all are the best of the best.
+    ///
+    /// # Errors
+    /// As [`Study::designs`]; [`Error::OutOfRange`] for no part of that number.
+    pub fn partition(&self, i: u64, n: u64) -> Result<Self> {
+        if i >= n {
+            let (field, value) = ("part".into(), format!("{i} of {n}"));
+            return Err(Error::OutOfRange {
+                field,
+                value,
+                allowed: "from 0 to before the number of parts".into(),
+            });
+        }
+        let (start, end) = self.rows()?;
+        let (each, more) = ((end - start) / u128::from(n), (end - start) % u128::from(n));
+        let first = |i: u64| start + u128::from(i) * each + u128::from(i).min(more);
+        Ok(Self { rows: Some((first(i), first(i + 1))), ..self.clone() })
+    }
+
+    /// The same asked of some of its rows only, from one to before another, as far as it has them. Row numbers stay those of the whole grid.
+    ///
+    /// # Errors
+    /// As [`Study::designs`].
+    pub fn between(&self, first: u128, end: u128) -> Result<Self> {
+        let (start, last) = self.rows()?;
+        let (first, end) = (first.clamp(start, last), end.clamp(start, last));
+        Ok(Self { rows: Some((first, end.max(first))), ..self.clone() })
     }
 
     /// The figures of a design by its row number.

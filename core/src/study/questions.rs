@@ -1,10 +1,17 @@
 //! What is asked of all designs of a grid: how many are feasible, which, and what each limit excludes.
 
 use super::definition::{Study, StudyLimit};
-use super::walk::{MOST_LOOKED, Take, Walk};
-use super::workers::Workers;
+use super::rows::{Marks, RowSet};
+use super::walk::{Take, Walk};
+use super::workers::{Pulse, Workers};
 use crate::error::{Error, Result};
 use core::sync::atomic::{AtomicU64, Ordering};
+
+/// Blocks and lanes that one question may look at: many minutes of work.
+const MOST_LOOKED: u64 = 4_000_000_000;
+
+/// Parts of a question, for threads to share.
+const PARTS: u128 = 64;
 
 /// How many designs there are, and how many are feasible.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -24,74 +31,103 @@ pub struct Excluded {
     pub designs: u128,
 }
 
-impl Take for u128 {
+/// What is collected of a part, in the order of its rows.
+trait Collect: Default + Send {
+    fn all(&mut self, first: u128, count: u128);
+    fn some(&mut self, first: u128, marks: &Marks);
+}
+
+impl Collect for u128 {
     fn all(&mut self, _: u128, count: u128) {
         *self += count;
     }
 
-    fn some(&mut self, _: u128, marks: &[bool]) {
-        *self += marks.iter().map(|m| u128::from(*m)).sum::<u128>();
+    fn some(&mut self, _: u128, marks: &Marks) {
+        *self += u128::from(marks.iter().map(|word| word.count_ones()).sum::<u32>());
     }
 }
 
-/// Feasible rows, as ranges from a first to before a last.
-#[derive(Debug, Default)]
-struct Rows(Vec<(u128, u128)>);
-
-impl Rows {
-    fn push(&mut self, first: u128, end: u128) {
-        match self.0.last_mut() {
-            Some((_, last)) if *last == first => *last = end,
-            _ => self.0.push((first, end)),
-        }
-    }
-}
-
-impl Take for Rows {
+impl Collect for RowSet {
     fn all(&mut self, first: u128, count: u128) {
-        self.push(first, first + count);
+        self.push_run(first, count);
     }
 
-    fn some(&mut self, first: u128, marks: &[bool]) {
-        for (i, _) in marks.iter().enumerate().filter(|(_, m)| **m) {
-            self.push(first + i as u128, first + i as u128 + 1);
-        }
+    fn some(&mut self, first: u128, marks: &Marks) {
+        self.push_block(first, marks);
+    }
+}
+
+/// A part of a question on a thread: what it collects, and whom it asks whether to go on.
+struct Part<'p, T> {
+    collected: T,
+    pulse: &'p Pulse<'p>,
+    looked: &'p AtomicU64,
+    refusal: Option<Error>,
+    too_much: &'p (dyn Fn() -> Error + Sync),
+}
+
+impl<T: Collect> Take for Part<'_, T> {
+    fn all(&mut self, first: u128, count: u128) {
+        self.collected.all(first, count);
+    }
+
+    fn some(&mut self, first: u128, marks: &Marks) {
+        self.collected.some(first, marks);
+    }
+
+    fn goes_on(&mut self, looked: u64) -> bool {
+        let before = self.looked.fetch_add(looked, Ordering::Relaxed);
+        self.refusal = match before + looked > MOST_LOOKED {
+            true => Some((self.too_much)()),
+            false => self.pulse.beat().err(),
+        };
+        self.refusal.is_none()
     }
 }
 
 impl Study {
-    /// The walk in as many parts as there are values of the first axis, in their order.
-    fn walked<T: Take + Default + Send>(&self, workers: &Workers) -> Result<Vec<T>> {
+    /// The walk over all rows in parts, in their order.
+    fn walked<T: Collect>(&self, workers: &Workers) -> Result<Vec<T>> {
         let walk = Walk::new(self)?;
+        let (start, end) = self.rows()?;
         let looked = AtomicU64::new(0);
-        let first = if walk.outer == 0 { 1 } else { self.axes().first().map_or(1, |(_, a)| a.len()) };
-        workers.each(
-            0..first,
+        let finished = AtomicU64::new(0);
+        let too_much = || self.too_much(finished.load(Ordering::Relaxed));
+        // Parts of whole values of the outermost stage, where there are enough.
+        let fair = (end - start).div_ceil(PARTS).max(1);
+        let size = if fair > walk.stride() { fair.next_multiple_of(walk.stride()) } else { fair };
+        let count = usize::try_from((end - start).div_ceil(size)).unwrap_or(usize::MAX);
+        workers.each_long(
+            0..count,
             || walk.clone(),
-            |walk, part| {
-                let mut take = T::default();
-                walk.most = MOST_LOOKED.saturating_sub(looked.load(Ordering::Relaxed));
-                walk.looked = 0;
-                walk.run(part, part + 1, &mut take);
-                looked.fetch_add(walk.looked, Ordering::Relaxed);
-                if walk.looked > walk.most { Err(self.too_much(part, first)) } else { Ok(take) }
+            |walk, part, pulse| {
+                let first = start + part as u128 * size;
+                let collected = T::default();
+                let mut take = Part { collected, pulse, looked: &looked, refusal: None, too_much: &too_much };
+                walk.run(first..(first + size).min(end), &mut take);
+                finished.fetch_add(1, Ordering::Relaxed);
+                match take.refusal {
+                    Some(refusal) => Err(refusal),
+                    None => Ok(take.collected),
+                }
             },
         )
     }
 
     /// The refusal of a question that would take too long, with what it would take.
-    fn too_much(&self, done: usize, parts: usize) -> Error {
-        let whole = match done {
-            0 => format!("more than {:.0e}", MOST_LOOKED as f64 * parts as f64),
-            done => format!("about {:.0e}", MOST_LOOKED as f64 * parts as f64 / done as f64),
+    fn too_much(&self, finished: u64) -> Error {
+        let share = MOST_LOOKED as f64 * PARTS as f64;
+        let whole = match finished {
+            0 => format!("more than {share:.0e}"),
+            finished => format!("about {:.0e}", share / finished as f64),
         };
         let designs = self.axes().iter().map(|(_, a)| a.len() as f64).product::<f64>();
         Error::OutOfRange {
             field: "steps of the walk over the grid".into(),
             value: format!("{whole} for {designs:.0e} designs"),
             allowed: format!(
-                "up to {MOST_LOOKED:.0e}: fewer values, tighter limits, or the best designs instead of all",
-                MOST_LOOKED = MOST_LOOKED as f64
+                "up to {:.0e}: fewer values, tighter limits, a part of the rows, or the best designs instead of all",
+                MOST_LOOKED as f64
             ),
         }
     }
@@ -102,19 +138,18 @@ impl Study {
     /// As [`Study::designs`]; [`Error::OutOfRange`] where it would take too many steps, with how many.
     pub fn count(&self, workers: &Workers) -> Result<Count> {
         let feasible = self.walked::<u128>(workers)?.into_iter().sum();
-        Ok(Count { designs: self.designs()?, feasible })
+        let (start, end) = self.rows()?;
+        Ok(Count { designs: end - start, feasible })
     }
 
-    /// The feasible designs as ranges of rows, each from its first to before its end, rising.
+    /// The rows of the feasible designs, rising.
     ///
     /// # Errors
-    /// As [`Study::designs`].
-    pub fn feasible(&self, workers: &Workers) -> Result<Vec<(u128, u128)>> {
-        let mut joined = Rows::default();
-        for part in self.walked::<Rows>(workers)? {
-            part.0.into_iter().for_each(|(first, end)| joined.push(first, end));
-        }
-        Ok(joined.0)
+    /// As [`Study::count`].
+    pub fn feasible(&self, workers: &Workers) -> Result<RowSet> {
+        let mut all = RowSet::default();
+        self.walked::<RowSet>(workers)?.into_iter().for_each(|part| all.append(part));
+        Ok(all)
     }
 
     /// What each limit alone excludes.

@@ -1,271 +1,160 @@
-//! What stands in the rows of a grid, by name, and the grid by sections.
+//! Sets of rows, as blocks of marks and runs.
 
-use super::axis::Axis;
-use super::definition::Study;
-use super::figure::{Figure, unknown};
-use super::output::Output;
-use super::plan::{PLACES, Program};
-use crate::error::{Error, Result};
-use crate::units::Dimension;
+use super::stage::BLOCK;
 
-/// What a row is asked for: a figure of the design, or what it comes to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Named {
-    /// A figure, fixed or on an axis.
-    Figure(Figure),
-    /// An output.
-    Output(Output),
-}
+/// A mark for each lane of a block.
+pub(super) type Marks = [u64; BLOCK / 64];
 
-impl Named {
-    /// Its name, as a study is written.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Figure(figure) => figure.name(),
-            Self::Output(output) => output.name(),
+/// The marks of some lanes, from flags.
+pub(super) fn marks_of(flags: &[bool]) -> Marks {
+    let mut marks = Marks::default();
+    for (word, flags) in marks.iter_mut().zip(flags.chunks(64)) {
+        for (eight, flags) in flags.chunks(8).enumerate() {
+            let bits = match <&[bool; 8]>::try_from(flags) {
+                // Eight bytes of 0 or 1 to eight bits: the product lifts byte i to bit 56 + i.
+                Ok(all) => u64::from_le_bytes(all.map(u8::from)).wrapping_mul(0x0102_0408_1020_4080) >> 56,
+                Err(_) => flags.iter().enumerate().fold(0, |bits, (i, flag)| bits | u64::from(*flag) << i),
+            };
+            *word |= bits << (8 * eight);
         }
     }
+    marks
+}
 
-    /// Its dimension.
-    pub const fn dimension(self) -> Dimension {
-        match self {
-            Self::Figure(figure) => figure.dimension(),
-            Self::Output(output) => output.dimension(),
-        }
+/// Removes the marks of lanes outside some.
+pub(super) fn clip(marks: &mut Marks, lanes: &core::ops::Range<usize>) {
+    for (i, word) in marks.iter_mut().enumerate() {
+        let below = |lane: usize| match lane.saturating_sub(64 * i) {
+            many if many >= 64 => u64::MAX,
+            some => (1 << some) - 1,
+        };
+        *word &= below(lanes.end) & !below(lanes.start);
     }
 }
 
-/// Where the values of a figure come from: one for all rows, or an axis with the rows from one of its values to the next.
-enum Column<'s> {
-    Fixed(f64),
-    Axis(&'s [f64], u128),
+/// The lanes that have a mark.
+pub(super) fn lanes_of(marks: Marks) -> impl Iterator<Item = usize> {
+    let word = |(i, word): (usize, u64)| {
+        let mut rest = word;
+        core::iter::from_fn(move || {
+            let lane = 64 * i + rest.trailing_zeros() as usize;
+            let some = rest != 0;
+            rest &= rest.wrapping_sub(1);
+            some.then_some(lane)
+        })
+    };
+    marks.into_iter().enumerate().flat_map(word)
 }
 
-impl Column<'_> {
-    /// The values of rows that are in the grid.
-    fn fill(&self, rows: &[u128], out: &mut [f64]) {
-        match self {
-            Self::Fixed(value) => out.fill(*value),
-            Self::Axis(values, stride) => {
-                let (len, short) = (values.len() as u128, u64::try_from(*stride));
-                for (out, row) in out.iter_mut().zip(rows) {
-                    // Divisions of 64 bits take a fraction of those of 128.
-                    let place = match (u64::try_from(*row), short) {
-                        (Ok(row), Ok(stride)) => (row / stride % values.len() as u64) as usize,
-                        _ => (row / stride % len) as usize,
-                    };
-                    *out = values.get(place).copied().unwrap_or(f64::NAN);
+/// Rows that follow one another, or some of a block.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Piece {
+    Run(u128),
+    Block(Marks),
+}
+
+/// Rows of a grid, rising.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct RowSet {
+    pieces: Vec<(u128, Piece)>,
+    count: u128,
+}
+
+impl RowSet {
+    /// How many.
+    pub fn len(&self) -> u128 {
+        self.count
+    }
+
+    /// Whether there is none.
+    pub fn is_empty(&self) -> bool {
+        self.count == 0
+    }
+
+    /// Each row.
+    pub fn iter(&self) -> impl Iterator<Item = u128> + '_ {
+        self.pieces.iter().flat_map(|(first, piece)| {
+            let (run, marks) = match piece {
+                Piece::Run(count) => (*count, Marks::default()),
+                Piece::Block(marks) => (0, *marks),
+            };
+            let first = *first;
+            (first..first + run).chain(lanes_of(marks).map(move |lane| first + lane as u128))
+        })
+    }
+
+    /// Writes the rows as far as there is room, as numbers of 64 bits.
+    pub fn write(&self, out: &mut [u64]) {
+        let mut out = out.iter_mut();
+        for (first, piece) in &self.pieces {
+            let first = *first as u64;
+            match piece {
+                Piece::Run(count) => {
+                    let end = first.saturating_add(u64::try_from(*count).unwrap_or(u64::MAX));
+                    // The rows lead, so that none is skipped where there is no more room.
+                    (first..end).zip(&mut out).for_each(|(row, out)| *out = row);
+                }
+                Piece::Block(marks) => {
+                    lanes_of(*marks).zip(&mut out).for_each(|(lane, out)| *out = first + lane as u64);
                 }
             }
         }
     }
-}
 
-/// Designs that are evaluated together.
-const BLOCK: usize = 256;
-
-impl Study {
-    /// The figures that are known: those of the axes in their order, then the fixed ones, with those that have a value where nothing is said.
-    pub fn figures(&self) -> Vec<Figure> {
-        let axes = self.axes().iter().map(|(figure, _)| *figure);
-        axes.chain(Figure::ALL.into_iter().filter(|f| self.fixed(*f).is_some())).collect()
-    }
-
-    /// The outputs whose figures are all known.
-    pub fn outputs(&self) -> Vec<Output> {
-        Output::ALL.into_iter().filter(|o| self.check_output(*o).is_ok()).collect()
-    }
-
-    /// The known figure of a name, else the output.
-    ///
-    /// # Errors
-    /// [`Error::UnknownKey`] with the nearest names; [`Error::MissingKey`] for a figure that is not known, or that the output needs.
-    pub fn named(&self, name: &str) -> Result<Named> {
-        let figure = Figure::parse(name).ok();
-        if let Some(figure) = figure.filter(|f| self.figures().contains(f)) {
-            return Ok(Named::Figure(figure));
-        }
-        if let Ok(output) = Output::parse(name) {
-            return self.check_output(output).map(|()| Named::Output(output));
-        }
-        match figure {
-            Some(_) => Err(not_known(name)),
-            None => {
-                const ALL: usize = Figure::ALL.len() + Output::ALL.len();
-                let mut names =
-                    Figure::ALL.map(Figure::name).into_iter().chain(Output::ALL.map(Output::name));
-                let all: [&'static str; ALL] = core::array::from_fn(|_| names.next().unwrap_or_default());
-                Err(unknown(name, "figure or output", all))
-            }
+    /// Adds rows that follow one another, after all that it has.
+    pub(super) fn push_run(&mut self, first: u128, count: u128) {
+        self.count += count;
+        match self.pieces.last_mut() {
+            Some((start, Piece::Run(run))) if *start + *run == first => *run += count,
+            _ => self.pieces.push((first, Piece::Run(count))),
         }
     }
 
-    /// What stands in each row of some, in study units.
-    ///
-    /// # Errors
-    /// As [`Study::design`]; [`Error::MissingKey`] for a figure that is not known, or that the output needs.
-    pub fn values_of(&self, rows: &[u128], named: Named) -> Result<Vec<f64>> {
-        match named {
-            Named::Figure(figure) => self.figures_of(rows, figure),
-            Named::Output(output) => self.outputs_of(rows, output),
+    /// Adds the rows of a block that have a mark, after all that it has.
+    pub(super) fn push_block(&mut self, first: u128, marks: &Marks) {
+        let count: u32 = marks.iter().map(|word| word.count_ones()).sum();
+        if count > 0 {
+            self.count += u128::from(count);
+            self.pieces.push((first, Piece::Block(*marks)));
         }
     }
 
-    /// The value of each row of some, by evaluating it.
-    ///
-    /// # Errors
-    /// As [`Study::output_of`].
-    pub fn outputs_of(&self, rows: &[u128], output: Output) -> Result<Vec<f64>> {
-        self.check_output(output)?;
-        self.check_rows(rows)?;
-        let program = Program::of(output, self.shape());
-        let columns: Vec<(usize, Column<'_>)> =
-            program.figures().filter_map(|figure| Some((figure.index(), self.column(figure)?))).collect();
-        let mut room = vec![vec![f64::NAN; BLOCK]; PLACES];
-        let mut out = vec![f64::NAN; rows.len()];
-        for (rows, out) in rows.chunks(BLOCK).zip(out.chunks_mut(BLOCK)) {
-            for (place, column) in &columns {
-                if let Some(room) = room.get_mut(*place) {
-                    column.fill(rows, room);
-                }
-            }
-            program.run_block(&mut room, out);
-        }
-        Ok(out)
+    /// Its pieces.
+    pub(super) fn into_pieces(self) -> Vec<(u128, Piece)> {
+        self.pieces
     }
 
-    fn figures_of(&self, rows: &[u128], figure: Figure) -> Result<Vec<f64>> {
-        self.check_rows(rows)?;
-        let column = self.column(figure).ok_or_else(|| not_known(figure.name()))?;
-        let mut out = vec![f64::NAN; rows.len()];
-        column.fill(rows, &mut out);
-        Ok(out)
+    /// Adds all rows of another, which come after all that it has.
+    pub(super) fn append(&mut self, mut other: Self) {
+        self.count += other.count;
+        self.pieces.append(&mut other.pieces);
     }
-
-    fn check_rows(&self, rows: &[u128]) -> Result<()> {
-        let designs = self.designs()?;
-        let beyond = rows.iter().find(|row| **row >= designs);
-        beyond.map_or(Ok(()), |row| self.design(*row).map(|_| ()))
-    }
-
-    /// Where the values of a figure come from, if it is known.
-    fn column(&self, figure: Figure) -> Option<Column<'_>> {
-        if let Some(value) = self.fixed(figure) {
-            return Some(Column::Fixed(value));
-        }
-        let place = self.axis_of(figure)?;
-        let (_, axis) = self.axes().get(place)?;
-        Some(Column::Axis(axis.values(), self.stride(place)))
-    }
-
-    /// Rows from one value of an axis to the next.
-    fn stride(&self, place: usize) -> u128 {
-        self.axes().iter().skip(place + 1).map(|(_, axis)| axis.len() as u128).product()
-    }
-
-    /// The grid from a row on, up to so many designs: a study of its own whose rows are counted from that row, and how many they are. It ends where the next value of an
-    /// outer axis begins, so sections one after another go through all rows.
-    ///
-    /// # Errors
-    /// As [`Study::design`].
-    pub fn section(&self, row: u128, most: u128) -> Result<(Self, u128)> {
-        let design = self.design(row)?;
-        let fits = |place: &usize| {
-            let stride = self.stride(*place);
-            row.is_multiple_of(stride) && stride <= most.max(1)
-        };
-        let Some(place) = (0..self.axes().len()).find(fits) else {
-            return Ok((self.clone(), self.designs()?));
-        };
-        let stride = self.stride(place);
-        let mut axes = Vec::with_capacity(self.axes().len());
-        let mut designs = 1;
-        if let Some((figure, axis)) = self.axes().get(place) {
-            let from = ((row / stride) % axis.len() as u128) as usize;
-            let many = usize::try_from((most / stride).max(1)).unwrap_or(usize::MAX);
-            let values = axis.values().iter().skip(from).take(many).copied().collect::<Vec<_>>();
-            designs = values.len() as u128 * stride;
-            axes.push((*figure, Axis::list(values)?));
-        }
-        // The outer axes have one value here, which changes no row number: the axis with more values stands first, for the threads to share.
-        for (figure, value) in design.into_iter().take(place) {
-            axes.push((figure, Axis::list(vec![value])?));
-        }
-        axes.extend(self.axes().iter().skip(place + 1).cloned());
-        Ok((self.with_axes(axes), designs))
-    }
-}
-
-fn not_known(name: &str) -> Error {
-    Error::MissingKey { field: name.into(), remedy: "the study has it neither fixed nor on an axis".into() }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::study::Workers;
+    use proptest::prelude::*;
 
-    fn study() -> Study {
-        Study::parse(
-            r#"{
-            "axes": [
-                {"figure": "bore", "from": "80 mm", "to": "90 mm", "count": 7},
-                {"figure": "pin_offset", "values": ["0 mm", "1 mm", "0.5 mm"]},
-                {"figure": "stroke", "from": "70 mm", "to": "95 mm", "count": 31},
-                {"figure": "rod_length", "values": ["150 mm", "140 mm"]}
-            ],
-            "fixed": {"cylinders": "4"},
-            "limits": {"displacement": {"lower": "1700 cm3", "upper": "2000 cm3"}, "rod_ratio": {"lower": "1.7"}}
-        }"#,
-        )
-        .unwrap()
-    }
-
-    #[test]
-    fn sections_go_through_all_rows() {
-        let (study, workers) = (study(), Workers::new(2));
-        let want: Vec<u128> = study.feasible(&workers).unwrap().into_iter().flat_map(|(a, b)| a..b).collect();
-        assert!(want.len() > 50);
-        for most in [1, 2, 3, 61, 62, 100, 186, 400, 1301, 1302, 9999] {
-            let (mut row, mut found) = (0, Vec::new());
-            while row < study.designs().unwrap() {
-                let (section, designs) = study.section(row, most).unwrap();
-                assert!(designs >= 1 && designs <= most && section.designs().unwrap() == designs);
-                for (first, end) in section.feasible(&workers).unwrap() {
-                    found.extend((first..end).map(|r| r + row));
-                }
-                row += designs;
-            }
-            assert!(row == study.designs().unwrap() && found == want, "{most}");
+    proptest! {
+        #[test]
+        fn marks_are_the_flags(flags in proptest::collection::vec(any::<bool>(), 0..=BLOCK), a in 0..BLOCK, b in 0..BLOCK) {
+            let marks = marks_of(&flags);
+            let want: Vec<usize> = flags.iter().enumerate().filter(|(_, f)| **f).map(|(i, _)| i).collect();
+            prop_assert_eq!(lanes_of(marks).collect::<Vec<_>>(), want.clone());
+            let (lanes, mut some) = (a.min(b)..a.max(b), marks);
+            clip(&mut some, &lanes);
+            prop_assert_eq!(lanes_of(some).collect::<Vec<_>>(), want.iter().copied().filter(|l| lanes.contains(l)).collect::<Vec<_>>());
+            let mut set = RowSet::default();
+            set.push_run(3, 4);
+            set.push_run(7, 2);
+            set.push_block(1 << 70, &marks);
+            let rows: Vec<u128> = (3..9).chain(want.iter().map(|l| (1 << 70) + *l as u128)).collect();
+            prop_assert_eq!(set.iter().collect::<Vec<_>>(), rows.clone());
+            prop_assert_eq!(set.len(), rows.len() as u128);
+            let mut out = vec![0; rows.len()];
+            set.write(&mut out);
+            prop_assert!(out.iter().zip(&rows).all(|(a, b)| *a == *b as u64));
         }
-        assert!(study.section(study.designs().unwrap(), 5).is_err());
-    }
-
-    #[test]
-    fn values_are_those_of_each_design() {
-        let study = study();
-        let rows: Vec<u128> = (0..study.designs().unwrap()).rev().collect();
-        for (i, figure) in
-            [Figure::Bore, Figure::PinOffset, Figure::Stroke, Figure::RodLength].iter().enumerate()
-        {
-            let found = study.values_of(&rows, study.named(figure.name()).unwrap()).unwrap();
-            let want: Vec<f64> = rows.iter().map(|r| study.design(*r).unwrap()[i].1).collect();
-            assert_eq!(found, want);
-        }
-        for output in study.outputs() {
-            let found = study.outputs_of(&rows, output).unwrap();
-            let want: Vec<f64> = rows.iter().map(|r| study.output_of(*r, output).unwrap()).collect();
-            assert_eq!(found, want, "{output:?}");
-        }
-        assert_eq!(study.values_of(&[3], Named::Figure(Figure::Cylinders)).unwrap(), [4.0]);
-        assert!(study.values_of(&[1302], Named::Figure(Figure::Bore)).is_err());
-        assert!(matches!(study.named("speed"), Err(Error::MissingKey { .. })));
-        assert!(matches!(study.named("mean_piston_speed"), Err(Error::MissingKey { .. })));
-        let near = study.named("displacment").unwrap_err().to_string();
-        assert!(near.contains("displacement"), "{near}");
-        assert!(
-            study.outputs().contains(&Output::RodRatio)
-                && !study.outputs().contains(&Output::PeakAcceleration)
-        );
     }
 }

@@ -49,8 +49,8 @@ fn grid(counts: [usize; 9]) -> Study {
     Study::new(&[(F::Speed, speed), (F::BoreSpacing, 112.0), (F::Cylinders, 8.0)], axes, limits).unwrap()
 }
 
-fn rows_of(ranges: &[(u128, u128)]) -> Vec<u128> {
-    ranges.iter().flat_map(|(a, b)| *a..*b).collect()
+fn rows_of(rows: &RowSet) -> Vec<u128> {
+    rows.iter().collect()
 }
 
 #[test]
@@ -64,6 +64,7 @@ fn count_feasible_and_best_are_those_of_every_design() {
         assert_eq!(rows_of(&study.feasible(&Workers::new(threads)).unwrap()), want);
     }
     assert_best(&study, &want, 25);
+    assert_pareto(&study, &want);
     // Without the ratio's limit its axes are alike, and rows of equal designs cross.
     for kept in [vec![1, 2, 3, 4, 5], vec![2, 4], vec![1]] {
         let fewer = study.with_limits(kept.iter().map(|i| study.limits()[*i]).collect());
@@ -98,6 +99,109 @@ fn assert_best(study: &Study, feasible: &[u128], k: usize) {
         let found: Vec<(f64, u128)> = best.iter().map(|b| (b.value, b.row)).collect();
         assert_eq!(found, all, "{output:?} {goal:?}");
     }
+}
+
+/// The designs that no other beats, each against each.
+fn each_against_each(study: &Study, feasible: &[u128], objectives: &[(Output, Goal)]) -> Vec<Efficient> {
+    let value =
+        |row: &u128, (output, goal): &(Output, Goal)| goal.better(study.output_of(*row, *output).unwrap());
+    let all: Vec<(Vec<f64>, u128)> = feasible
+        .iter()
+        .map(|row| (objectives.iter().map(|o| value(row, o)).collect::<Vec<_>>(), *row))
+        .filter(|(values, _)| !values.iter().any(|v| v.is_nan()))
+        .collect();
+    let beats = |a: &(Vec<f64>, u128), b: &(Vec<f64>, u128)| {
+        a.0.iter().zip(&b.0).all(|(a, b)| a >= b) && (a.0 != b.0 || a.1 < b.1)
+    };
+    let mut left: Vec<_> = all.iter().filter(|b| !all.iter().any(|a| beats(a, b))).collect();
+    left.sort_by(|a, b| b.0[0].total_cmp(&a.0[0]).then(a.1.cmp(&b.1)));
+    let signed =
+        |values: &[f64]| values.iter().zip(objectives).map(|(v, (_, goal))| goal.better(*v)).collect();
+    left.iter().map(|(values, row)| Efficient { row: *row, values: signed(values) }).collect()
+}
+
+fn assert_pareto(study: &Study, feasible: &[u128]) {
+    let (most, least) = (Goal::Maximise, Goal::Minimise);
+    for objectives in [
+        vec![(Output::Displacement, most), (Output::PeakAcceleration, least)],
+        vec![(Output::CompressionRatio, most), (Output::Displacement, least)],
+        vec![(Output::Displacement, most), (Output::MeanPistonSpeed, least), (Output::RodRatio, most)],
+    ] {
+        let by_row = |mut designs: Vec<Efficient>| {
+            designs.sort_by_key(|d| d.row);
+            designs
+        };
+        let want = by_row(each_against_each(study, feasible, &objectives));
+        let found = study.pareto(&objectives, &Workers::default()).unwrap();
+        assert!(
+            found
+                .windows(2)
+                .all(|w| objectives[0].1.better(w[0].values[0]) >= objectives[0].1.better(w[1].values[0]))
+        );
+        assert_eq!(by_row(found), want, "{objectives:?}");
+        let parts = (0..5)
+            .flat_map(|i| study.partition(i, 5).unwrap().pareto(&objectives, &Workers::default()).unwrap());
+        assert_eq!(by_row(efficient_of(parts.collect(), &objectives)), want);
+    }
+}
+
+#[test]
+fn parts_merge_to_the_whole() {
+    let study = grid([4, 4, 3, 4, 4, 3, 2, 4, 3]);
+    let workers = Workers::new(1);
+    let (count, rows) = (study.count(&workers).unwrap(), rows_of(&study.feasible(&workers).unwrap()));
+    let whole = study.best(40, Output::CompressionRatio, Goal::Minimise, &workers).unwrap();
+    for n in [1, 2, 7, 3000] {
+        let (mut designs, mut feasible, mut found, mut best) = (0, 0, Vec::new(), Vec::new());
+        for i in 0..n {
+            let part = study.partition(i, n).unwrap();
+            let (start, end) = part.rows().unwrap();
+            assert_eq!(start, designs);
+            designs = end;
+            let count = part.count(&workers).unwrap();
+            assert_eq!(count.designs, end - start);
+            feasible += count.feasible;
+            found.extend(rows_of(&part.feasible(&workers).unwrap()));
+            best.extend(part.best(40, Output::CompressionRatio, Goal::Minimise, &workers).unwrap());
+        }
+        assert_eq!((designs, feasible), (count.designs, count.feasible));
+        assert_eq!(found, rows, "{n}");
+        assert_eq!(best_of(best, 40, Goal::Minimise), whole, "{n}");
+    }
+    let (part, inner) =
+        (study.partition(2, 5).unwrap(), study.partition(2, 5).unwrap().partition(2, 3).unwrap());
+    assert_eq!(part.rows().unwrap().1, inner.rows().unwrap().1);
+    assert!(study.partition(3, 3).is_err() && study.partition(0, 0).is_err());
+}
+
+#[test]
+fn a_long_axis_is_halved_and_stopped_when_told() {
+    use Figure as F;
+    let axes = vec![
+        (F::Stroke, Axis::list(vec![90.0, 75.0, 84.0]).unwrap()),
+        (F::Bore, Axis::count(80.0, 130.0, 20_001).unwrap()),
+    ];
+    let limits = vec![limit(Output::SweptVolume, 450e3, 600e3), limit(Output::WallBetweenBores, 5.0, 40.0)];
+    let study = Study::new(&[(F::BoreSpacing, 112.0)], axes, limits).unwrap();
+    let flags = every(&study);
+    let want: Vec<u128> = flags.iter().enumerate().filter(|(_, f)| **f).map(|(i, _)| i as u128).collect();
+    assert!(want.len() > 1000);
+    for part in [study.clone(), study.partition(1, 3).unwrap()] {
+        let (start, end) = part.rows().unwrap();
+        let some: Vec<u128> = want.iter().copied().filter(|r| (start..end).contains(r)).collect();
+        assert_eq!(rows_of(&part.feasible(&Workers::new(2)).unwrap()), some);
+    }
+    let fine = |figure, low, high| (figure, Axis::count(low, high, 5000).unwrap());
+    let axes = vec![
+        fine(F::Bore, 80.0, 130.0),
+        fine(F::Stroke, 70.0, 90.0),
+        fine(F::RodLength, 140.0, 160.0),
+        fine(F::Speed, 500.0, 900.0),
+    ];
+    let limits = vec![limit(Output::PeakAcceleration, 10e6, 20e6)];
+    let long = Study::new(&[], axes, limits).unwrap();
+    let stopped = long.count(&Workers::new(2).watched(&|_| false)).unwrap_err();
+    assert!(matches!(stopped, crate::Error::Stopped { .. }), "{stopped}");
 }
 
 #[test]
@@ -309,5 +413,6 @@ proptest! {
         prop_assert_eq!(study.count(&Workers::new(2)).unwrap().feasible, want.len() as u128);
         prop_assert_eq!(rows_of(&study.feasible(&Workers::new(3)).unwrap()), want.clone());
         assert_best(&study, &want, 17);
+        assert_pareto(&study, &want);
     }
 }

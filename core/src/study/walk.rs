@@ -1,35 +1,25 @@
-//! The walk over the grid, axis by axis, that finds all feasible designs in their order.
+//! The walk over the rows of a grid, stage by stage, that finds all feasible designs in their order.
 
 use super::boxes::{Ranges, Tests};
-use super::definition::{Study, StudyLimit, visit};
-use super::figure::Figure;
-use super::plan::{MOST_INPUTS, Shape, Value};
+use super::definition::Study;
+use super::layout::stages;
+use super::plan::Shape;
+use super::rows::{Marks, clip, lanes_of};
+use super::stage::{BLOCK, Stage, at_lane};
 use crate::error::Result;
+use core::ops::Range;
 
-/// Designs of the innermost axes that are evaluated together, at most; a single axis may have more.
-const BLOCK: usize = 256;
-
-/// Values of axes and blocks that one question may look at: minutes of work.
-pub(super) const MOST_LOOKED: u64 = 4_000_000_000;
-
-/// Boxes of fewer designs are not asked for their bounds.
-const WORTH: u128 = 64;
+/// Blocks and lanes from one question whether to go on to the next: some milliseconds.
+const ASKED: u64 = 1 << 15;
 
 /// What is done with feasible designs, in the order of their rows.
 pub(super) trait Take {
     /// So many rows from the first are all feasible.
     fn all(&mut self, first: u128, count: u128);
     /// Of the rows from the first, those with a mark are feasible.
-    fn some(&mut self, first: u128, marks: &[bool]);
-}
-
-/// A value with where it is known.
-#[derive(Debug, Clone)]
-struct Slot {
-    value: Value,
-    inputs: Vec<usize>,
-    /// One, or as many as a block where a step of the block takes it.
-    buffer: Vec<f64>,
+    fn some(&mut self, first: u128, marks: &Marks);
+    /// Asked each time that so much was looked at, whether to go on.
+    fn goes_on(&mut self, looked: u64) -> bool;
 }
 
 /// A walk, ready to go.
@@ -37,263 +27,201 @@ struct Slot {
 pub(super) struct Walk<'s> {
     study: &'s Study,
     shape: Shape,
-    slots: Vec<Slot>,
-    /// By depth (0 for what no axis changes, the last for the block): the steps that are known there.
-    steps: Vec<Vec<usize>>,
-    /// By depth: the limits that are tested there, with the slot of their output.
-    tests: Vec<Vec<(usize, StudyLimit)>>,
+    stages: Vec<Stage>,
+    /// What stages hand on, by value.
+    handed: Vec<f64>,
     /// All limits, for boxes.
     boxed: Tests,
-    /// By depth: the limits that are not tested yet, by place.
-    open: Vec<u64>,
-    /// By axis: the limits whose outputs depend on it, by place.
-    moved: Vec<u64>,
-    /// By outer axis: the slot of its figure, if any step takes it.
-    axis_slots: Vec<Option<usize>>,
-    /// How many axes are walked; the others are the block.
-    pub(super) outer: usize,
-    /// By depth: designs that are left.
-    left: Vec<u128>,
+    whole: Ranges,
     ranges: Ranges,
-    marks: Vec<bool>,
-    /// Values of axes and blocks that were looked at, and how many may be.
-    pub(super) looked: u64,
-    pub(super) most: u64,
+    /// The rows walked.
+    rows: Range<u128>,
+    /// Blocks and lanes that were looked at since it was last asked whether to go on, and the answer.
+    looked: u64,
+    halted: bool,
 }
 
 impl<'s> Walk<'s> {
     pub(super) fn new(study: &'s Study) -> Result<Self> {
         study.designs()?;
         let shape = study.shape();
-        let lens: Vec<usize> = study.axes().iter().map(|(_, a)| a.len()).collect();
-        let (mut outer, mut block) = (lens.len(), 1);
-        while let Some(len) = outer.checked_sub(1).and_then(|i| lens.get(i)) {
-            if block > 1 && block * len > BLOCK {
-                break;
-            }
-            (outer, block) = (outer - 1, block * len);
+        let (mut stages, values) = stages(study, shape);
+        let boxed = Tests::new(study.limits(), shape)?;
+        let moved = |range: Range<usize>| {
+            let axes = study.axes().get(range).unwrap_or_default();
+            axes.iter().fold(0, |all, (figure, _)| all | boxed.moved_by(*figure))
+        };
+        for stage in &mut stages {
+            stage.moved = moved(stage.axes.clone());
+            stage.open = moved(stage.axes.end..study.axes().len());
         }
-        let mut walk = Self {
+        let whole = study.ranges();
+        Ok(Self {
             study,
             shape,
-            slots: Vec::new(),
-            steps: vec![Vec::new(); outer + 2],
-            tests: vec![Vec::new(); outer + 2],
-            boxed: Tests::new(study.limits(), shape)?,
-            open: vec![0; outer + 2],
-            moved: Vec::new(),
-            axis_slots: vec![None; outer],
-            outer,
-            left: Vec::new(),
-            ranges: study.ranges(),
-            marks: vec![true; block],
+            stages,
+            handed: vec![f64::NAN; values],
+            boxed,
+            whole,
+            ranges: whole,
+            rows: 0..0,
             looked: 0,
-            most: MOST_LOOKED,
-        };
-        for depth in 0..=outer {
-            walk.left.push(lens.iter().skip(depth).map(|l| *l as u128).product());
-        }
-        let mut depths = Vec::new();
-        for (place, limit) in study.limits().iter().enumerate() {
-            visit(Value::Output(limit.output), shape, &mut |value| walk.add(value, &mut depths));
-            let slot = walk.slots.iter().position(|s| s.value == Value::Output(limit.output));
-            let depth = slot.and_then(|s| depths.get(s).copied()).unwrap_or_default();
-            if let (Some(slot), Some(there)) = (slot, walk.tests.get_mut(depth)) {
-                there.push((slot, *limit));
-            }
-            walk.open.iter_mut().take(depth).for_each(|open| *open |= 1 << place);
-        }
-        walk.moved =
-            study.axes().iter().take(outer).map(|(figure, _)| walk.boxed.moved_by(*figure)).collect();
-        walk.make_buffers(&depths, block);
-        Ok(walk)
+            halted: false,
+        })
     }
 
-    /// Adds a value whose inputs are there already.
-    fn add(&mut self, value: Value, depths: &mut Vec<usize>) {
-        if self.slots.iter().any(|s| s.value == value) {
+    /// Rows from one value of the outermost stage to the next.
+    pub(super) fn stride(&self) -> u128 {
+        self.stages.first().map_or(1, |s| s.stride)
+    }
+
+    /// Walks some rows.
+    pub(super) fn run(&mut self, rows: Range<u128>, take: &mut impl Take) {
+        self.rows = rows;
+        self.ranges = self.whole;
+        let all = self.boxed.all();
+        match self.boxed.doubted(all, all, &self.ranges) {
+            None => {}
+            Some(0) => take.all(self.rows.start, self.rows.end - self.rows.start),
+            Some(open) => self.enter(0, 0, open, take),
+        }
+    }
+
+    /// The lanes of a stage from a row on that are among the rows walked.
+    fn lanes(&self, s: usize, row: u128) -> Range<usize> {
+        let Some(stage) = self.stages.get(s) else { return 0..0 };
+        let before = |end: u128| end.saturating_sub(row);
+        let first = before(self.rows.start) / stage.stride;
+        let end = before(self.rows.end).div_ceil(stage.stride);
+        let clipped = |lane: u128| usize::try_from(lane).unwrap_or(usize::MAX).min(stage.lanes);
+        clipped(first)..clipped(end)
+    }
+
+    fn enter(&mut self, s: usize, row: u128, open: u64, take: &mut impl Take) {
+        let lanes = self.lanes(s, row);
+        let Some(stage) = self.stages.get_mut(s) else { return };
+        stage.take(&self.handed);
+        if stage.lanes > BLOCK {
+            self.long(s, row, (lanes, open), take);
+        } else {
+            self.block(s, row, (0, lanes), open, take);
+        }
+    }
+
+    /// A single axis of more lanes than a block: halved until it is known what it holds, or is a block.
+    fn long(&mut self, s: usize, row: u128, (lanes, mut open): (Range<usize>, u64), take: &mut impl Take) {
+        let Some((axis, stride, moved)) = self.stages.get(s).map(|s| (s.axes.start, s.stride, s.moved))
+        else {
+            return;
+        };
+        let Some((figure, axis)) = self.study.axes().get(axis) else { return };
+        if lanes.is_empty() || self.halts(take) {
             return;
         }
-        let place = |v: &Value| self.slots.iter().position(|s| s.value == *v);
-        let inputs: Vec<usize> = value.inputs(self.shape).iter().filter_map(place).collect();
-        let depth = match value {
-            Value::Figure(figure) => match self.study.axis_of(figure) {
-                Some(axis) if axis < self.outer => axis + 1,
-                Some(_) => self.outer + 1,
-                None => 0,
-            },
-            _ => inputs.iter().filter_map(|i| depths.get(*i)).copied().max().unwrap_or_default(),
-        };
-        let slot = self.slots.len();
-        match value {
-            Value::Figure(_) => {
-                if let Some(there) = depth.checked_sub(1).and_then(|axis| self.axis_slots.get_mut(axis)) {
-                    *there = Some(slot);
-                }
-            }
-            _ => {
-                if let Some(there) = self.steps.get_mut(depth) {
-                    there.push(slot);
-                }
-            }
+        if let Some(slot) = self.ranges.get_mut(figure.index()) {
+            *slot = axis.range(lanes.start, lanes.end);
         }
-        self.slots.push(Slot { value, inputs, buffer: vec![f64::NAN] });
-        depths.push(depth);
-    }
-
-    /// Buffers as long as the block for all that its steps take or give; the axes of the block and the fixed figures are written once.
-    fn make_buffers(&mut self, depths: &[usize], block: usize) {
-        let last = self.outer + 1;
-        let mut long = vec![false; self.slots.len()];
-        for (slot, depth) in self.slots.iter().zip(depths) {
-            if *depth == last {
-                slot.inputs.iter().for_each(|i| {
-                    if let Some(l) = long.get_mut(*i) {
-                        *l = true;
-                    }
-                });
-            }
+        match self.boxed.doubted(open, moved, &self.ranges) {
+            None => return self.restore(s),
+            Some(doubted) => open = doubted,
         }
-        for ((slot, depth), long) in self.slots.iter_mut().zip(depths).zip(&long) {
-            let size = if *long || *depth == last { block } else { 1 };
-            slot.buffer = vec![f64::NAN; size];
-            let Value::Figure(figure) = slot.value else { continue };
-            if let Some(fixed) = self.study.fixed(figure) {
-                slot.buffer.fill(fixed);
-            } else if *depth == last {
-                let axis = self.study.axis_of(figure).unwrap_or_default();
-                let after: usize = self.study.axes().iter().skip(axis + 1).map(|(_, a)| a.len()).product();
-                let values = self.study.axes().get(axis).map(|(_, a)| a.values()).unwrap_or_default();
-                for (i, entry) in slot.buffer.iter_mut().enumerate() {
-                    *entry = values.get((i / after) % values.len()).copied().unwrap_or(f64::NAN);
-                }
-            }
-        }
-    }
-
-    /// Walks the rows of some values of the first axis.
-    pub(super) fn run(&mut self, from: usize, to: usize, take: &mut impl Take) {
-        if !self.known(0) {
-            return;
-        }
-        let all = self.open.first().copied().unwrap_or_default();
-        let Some(open) = self.boxed.doubted(all, all, &self.ranges) else { return };
-        if self.outer == 0 {
-            return self.block(0, take);
-        }
+        let first = row + lanes.start as u128 * stride;
         if open == 0 {
-            let each = self.left.get(1).copied().unwrap_or(1);
-            return take.all(from as u128 * each, (to - from) as u128 * each);
+            self.all(first, lanes.len() as u128 * stride, take);
+        } else if lanes.len() <= BLOCK {
+            let values = axis.values().get(lanes.clone()).unwrap_or_default();
+            if let Some(stage) = self.stages.get_mut(s) {
+                stage.load(values);
+            }
+            self.block(s, row, (lanes.start, 0..lanes.len()), open, take);
+        } else {
+            let middle = lanes.start + (lanes.len() / 2).next_multiple_of(BLOCK);
+            self.long(s, row, (lanes.start..middle, open), take);
+            self.long(s, row, (middle..lanes.end, open), take);
         }
-        self.descend(0, from..to, (0, open), take);
+        self.restore(s);
     }
 
-    fn descend(
+    /// Evaluates the lanes of a block, the first of which is so far from the row, and goes on with each that holds what is tested here.
+    fn block(
         &mut self,
-        axis: usize,
-        range: core::ops::Range<usize>,
-        (row, open): (u128, u64),
+        s: usize,
+        row: u128,
+        (from, lanes): (usize, Range<usize>),
+        open: u64,
         take: &mut impl Take,
     ) {
-        let study = self.study;
-        let Some((figure, values)) = study.axes().get(axis).map(|(f, a)| (*f, a.values())) else { return };
-        let left = self.left.get(axis + 1).copied().unwrap_or(1);
-        let whole = self.ranges.get(figure.index()).copied();
-        let untested = self.open.get(axis + 1).copied().unwrap_or_default();
-        let moved = self.moved.get(axis).copied().unwrap_or_default();
-        for i in range {
-            let Some(value) = values.get(i).copied() else { break };
-            self.looked += 1;
-            if self.looked > self.most {
-                return;
+        if self.halts(take) {
+            return;
+        }
+        let last = s + 1 == self.stages.len();
+        let Some(stage) = self.stages.get_mut(s) else { return };
+        stage.run(self.shape);
+        let first = row + from as u128 * stage.stride;
+        let mut marks = stage.marks();
+        clip(&mut marks, &lanes);
+        if last {
+            return take.some(first, &marks);
+        }
+        let (stride, later) = (stage.stride, stage.open);
+        // Boxes are asked for in long stages only.
+        let narrowed = self.stages.iter().skip(s + 1).any(|stage| stage.lanes > BLOCK);
+        for lane in lanes_of(marks) {
+            let Some(stage) = self.stages.get(s) else { break };
+            stage.give(lane, &mut self.handed);
+            let settled = stage.settled.get(lane).copied().unwrap_or_default();
+            if self.halts(take) {
+                break;
             }
-            self.set(axis, figure, value);
-            let row = row + i as u128 * left;
-            if !self.known(axis + 1) {
-                continue;
+            let row = first + lane as u128 * stride;
+            if narrowed {
+                self.place(s, from + lane);
             }
-            let mut open = open & untested;
-            if left >= WORTH {
-                match self.boxed.doubted(open, moved, &self.ranges) {
-                    None => continue,
-                    Some(doubted) => open = doubted,
-                }
-            }
-            if open == 0 {
-                take.all(row, left);
-                continue;
-            }
-            if axis + 1 == self.outer {
-                self.block(row, take);
-            } else {
-                let next = study.axes().get(axis + 1).map_or(0, |(_, a)| a.len());
-                self.descend(axis + 1, 0..next, (row, open), take);
+            match open & later & !settled {
+                0 => self.all(row, stride, take),
+                open => self.enter(s + 1, row, open, take),
             }
         }
-        if let (Some(slot), Some(whole)) = (self.ranges.get_mut(figure.index()), whole) {
-            *slot = whole;
+        self.restore(s);
+    }
+
+    /// Counts one more thing that is looked at; whether it was told to stop.
+    fn halts(&mut self, take: &mut impl Take) -> bool {
+        self.looked += 1;
+        if self.looked >= ASKED {
+            self.halted = !take.goes_on(core::mem::take(&mut self.looked));
+        }
+        self.halted
+    }
+
+    /// Rows that are all feasible, as far as they are among those walked.
+    fn all(&self, first: u128, count: u128, take: &mut impl Take) {
+        let (start, end) = (first.max(self.rows.start), (first + count).min(self.rows.end));
+        if start < end {
+            take.all(start, end - start);
         }
     }
 
-    fn set(&mut self, axis: usize, figure: Figure, value: f64) {
-        if let Some(range) = self.ranges.get_mut(figure.index()) {
-            *range = (value, value);
-        }
-        let slot = self.axis_slots.get(axis).copied().flatten();
-        if let Some(slot) = slot.and_then(|s| self.slots.get_mut(s)) {
-            slot.buffer.fill(value);
+    /// Narrows the ranges of the axes of a stage to a lane.
+    fn place(&mut self, s: usize, lane: usize) {
+        let Some(stage) = self.stages.get(s) else { return };
+        for axis in stage.axes.clone() {
+            let value = at_lane(self.study, &stage.axes, axis, lane);
+            let figure = self.study.axes().get(axis).map(|(f, _)| f.index());
+            if let Some(slot) = figure.and_then(|f| self.ranges.get_mut(f)) {
+                *slot = (value, value);
+            }
         }
     }
 
-    /// Does the steps of a depth above the block; whether the limits there hold.
-    fn known(&mut self, depth: usize) -> bool {
-        for i in 0..self.steps.get(depth).map_or(0, Vec::len) {
-            let Some(slot) = self.steps.get(depth).and_then(|s| s.get(i)).copied() else { break };
-            let value = self.slots.get(slot).map_or(f64::NAN, |s| {
-                let mut inputs = [f64::NAN; MOST_INPUTS];
-                for (input, from) in inputs.iter_mut().zip(&s.inputs) {
-                    *input =
-                        self.slots.get(*from).and_then(|f| f.buffer.first()).copied().unwrap_or(f64::NAN);
-                }
-                s.value.one(self.shape, &inputs)
-            });
-            if let Some(s) = self.slots.get_mut(slot) {
-                s.buffer.fill(value);
+    /// Widens them again.
+    fn restore(&mut self, s: usize) {
+        let Some(stage) = self.stages.get(s) else { return };
+        for (figure, _) in self.study.axes().get(stage.axes.clone()).unwrap_or_default() {
+            let whole = self.whole.get(figure.index()).copied();
+            if let (Some(slot), Some(whole)) = (self.ranges.get_mut(figure.index()), whole) {
+                *slot = whole;
             }
         }
-        let holds = |(slot, limit): &(usize, StudyLimit)| {
-            self.slots.get(*slot).and_then(|s| s.buffer.first()).is_some_and(|v| limit.holds(*v))
-        };
-        self.tests.get(depth).is_none_or(|all| all.iter().all(holds))
-    }
-
-    /// Evaluates a block and hands on its feasible rows.
-    fn block(&mut self, row: u128, take: &mut impl Take) {
-        let depth = self.outer + 1;
-        // A block of a single axis may be long.
-        self.looked += 1 + (self.marks.len() / BLOCK) as u64;
-        for i in 0..self.steps.get(depth).map_or(0, Vec::len) {
-            let Some(place) = self.steps.get(depth).and_then(|s| s.get(i)).copied() else { break };
-            let Some(slot) = self.slots.get_mut(place) else { break };
-            let mut out = core::mem::take(&mut slot.buffer);
-            if let Some(slot) = self.slots.get(place) {
-                let mut inputs: [&[f64]; MOST_INPUTS] = [&[]; MOST_INPUTS];
-                for (input, from) in inputs.iter_mut().zip(&slot.inputs) {
-                    *input = self.slots.get(*from).map(|s| s.buffer.as_slice()).unwrap_or_default();
-                }
-                slot.value.block(self.shape, &inputs, &mut out);
-            }
-            if let Some(slot) = self.slots.get_mut(place) {
-                slot.buffer = out;
-            }
-        }
-        self.marks.fill(true);
-        for (slot, limit) in self.tests.get(depth).into_iter().flatten() {
-            let values = self.slots.get(*slot).map(|s| s.buffer.as_slice()).unwrap_or_default();
-            for (mark, value) in self.marks.iter_mut().zip(values) {
-                *mark &= limit.holds(*value);
-            }
-        }
-        take.some(row, &self.marks);
     }
 }

@@ -1,7 +1,8 @@
 //! Threads that do the parts of a question, and who is asked whether to go on.
 
 use crate::error::{Error, Result};
-use core::sync::atomic::{AtomicBool, Ordering};
+use core::cell::Cell;
+use core::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
@@ -75,40 +76,49 @@ impl<'w> Workers<'w> {
     where
         T: Send,
     {
+        self.each_long(items, state, |state, item, _| work(state, item))
+    }
+
+    /// The same for items that take long: the work is to ask [`Pulse::beat`] every millisecond or so.
+    ///
+    /// # Errors
+    /// As [`Workers::each`].
+    pub(super) fn each_long<I, S, T>(
+        &self,
+        items: impl ExactSizeIterator<Item = I> + Send,
+        state: impl Fn() -> S + Sync,
+        work: impl Fn(&mut S, I, &Pulse) -> Result<T> + Sync,
+    ) -> Result<Vec<T>>
+    where
+        T: Send,
+    {
         let count = items.len();
         let queue = Mutex::new(items.enumerate());
-        let stopped = AtomicBool::new(false);
-        let take = || match stopped.load(Ordering::Relaxed) {
-            true => None,
-            false => queue.lock().unwrap_or_else(PoisonError::into_inner).next(),
-        };
-        let run = |mut ask: Option<&mut dyn FnMut(usize) -> Result<()>>| -> Vec<(usize, Result<T>)> {
+        let (stopped, finished) = (AtomicBool::new(false), AtomicUsize::new(0));
+        let run = |watch: Option<Watch>| -> Vec<(usize, Result<T>)> {
+            let last = Cell::new(Instant::now());
+            let pulse = Pulse { watch, last, count, stopped: &stopped, finished: &finished };
+            let take = || queue.lock().unwrap_or_else(PoisonError::into_inner).next();
             let (mut state, mut done) = (state(), Vec::new());
-            while let Some((place, item)) = take() {
-                let mut result = work(&mut state, item);
-                if let (Ok(_), Some(Err(stop))) = (&result, ask.as_mut().map(|ask| ask(place))) {
-                    result = Err(stop);
-                }
+            while !stopped.load(Ordering::Relaxed)
+                && let Some((place, item)) = take()
+            {
+                let result = work(&mut state, item, &pulse).and_then(|result| {
+                    finished.fetch_add(1, Ordering::Relaxed);
+                    pulse.beat().map(|()| result)
+                });
                 stopped.fetch_or(result.is_err(), Ordering::Relaxed);
                 done.push((place, result));
             }
             done
         };
-        let mut last = Instant::now();
-        let mut ask = |place: usize| {
-            if self.watch.is_none() || last.elapsed() < BETWEEN {
-                return Ok(());
-            }
-            last = Instant::now();
-            self.goes_on((place + 1) as f64 / count as f64)
-        };
         let mut all = if self.threads <= 1 || count <= 1 {
-            run(Some(&mut ask))
+            run(self.watch)
         } else {
             std::thread::scope(|scope| {
                 let others: Vec<_> =
                     (1..self.threads.min(count)).map(|_| scope.spawn(|| run(None))).collect();
-                let mut all = run(Some(&mut ask));
+                let mut all = run(self.watch);
                 for other in others {
                     match other.join() {
                         Ok(done) => all.extend(done),
@@ -119,7 +129,41 @@ impl<'w> Workers<'w> {
             })
         };
         all.sort_unstable_by_key(|(place, _)| *place);
+        // Where one part fails the others are stopped: its error is the one to tell.
+        let fails =
+            |result: &Result<T>| matches!(result, Err(error) if !matches!(error, Error::Stopped { .. }));
+        if let Some(place) = all.iter().position(|(_, result)| fails(result)) {
+            all.drain(..place);
+        }
         all.into_iter().map(|(_, result)| result).collect()
+    }
+}
+
+/// Asked by long work whether to go on.
+pub(super) struct Pulse<'p> {
+    /// On the thread that asked the question.
+    watch: Option<Watch<'p>>,
+    last: Cell<Instant>,
+    count: usize,
+    stopped: &'p AtomicBool,
+    finished: &'p AtomicUsize,
+}
+
+impl Pulse<'_> {
+    /// Whether to go on; asks the watch where some time has passed.
+    ///
+    /// # Errors
+    /// [`Error::Stopped`].
+    pub(super) fn beat(&self) -> Result<()> {
+        let done = self.finished.load(Ordering::Relaxed) as f64 / self.count.max(1) as f64;
+        let mut goes = !self.stopped.load(Ordering::Relaxed);
+        if let Some(watch) = self.watch
+            && self.last.get().elapsed() >= BETWEEN
+        {
+            goes &= watch(done);
+            self.last.set(Instant::now());
+        }
+        if goes { Ok(()) } else { Err(Error::Stopped { done }) }
     }
 }
 
@@ -144,6 +188,11 @@ mod tests {
         };
         let stop = Workers::new(2).watched(&|done| done < 0.1).each(0..1000usize, || (), slow);
         assert!(matches!(stop, Err(Error::Stopped { done }) if (0.1..0.5).contains(&done)), "{stop:?}");
+        let long = |(): &mut (), _: usize, pulse: &Pulse| loop {
+            pulse.beat()?;
+        };
+        let stop: Result<Vec<()>> = Workers::new(3).watched(&|_| false).each_long(0..2usize, || (), long);
+        assert_eq!(stop, Err(Error::Stopped { done: 0.0 }));
         let fails =
             |(): &mut (), i: usize| if i >= 10 { Err(Error::Stopped { done: i as f64 }) } else { Ok(i) };
         assert_eq!(Workers::new(1).each(0..100usize, || (), fails), Err(Error::Stopped { done: 10.0 }));
