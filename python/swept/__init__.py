@@ -185,7 +185,8 @@ from swept._swept import (
 from swept.documents import Build, Finding, Sheet, parse_build, read_build
 from swept.errors import SweptError
 from swept.motion import motion_table
-from swept.studies import Study, span
+from swept.studies import Study
+from swept.study_text import span
 
 if TYPE_CHECKING:
     from swept import plots, report, tables

@@ -6,47 +6,17 @@ import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
-from typing import TYPE_CHECKING, Any, TypeAlias, overload
+from typing import TYPE_CHECKING, Any, overload
 
-from swept._swept import NativeBlocks, NativeStudy, study_texts
+from swept._swept import NativeBlocks, NativeStudy
 from swept.progress import Progress, told
+from swept.study_text import AxisGiven, LimitGiven, axis_text, axis_words, limit_text, limit_words, one_text
 from swept.tables import Table, named
 
 if TYPE_CHECKING:
     import numpy as np
 
     Rows = np.ndarray[Any, np.dtype[Any]]
-
-# A list of texts and quantities, an array-valued quantity, or ``span(...)``; numbers where a figure has no unit.
-AxisGiven: TypeAlias = "Span | Sequence[Any] | Any"
-# Lower and upper, either None; or a mapping with ``lower`` and ``upper``.
-LimitGiven: TypeAlias = "tuple[Any, Any] | Mapping[str, Any] | Any"
-
-
-@dataclass(frozen=True)
-class Span:
-    """The values of an axis from one to another, both included: so many, or by steps. Made by ``span``."""
-
-    first: Any
-    last: Any
-    count: int | None = None
-    step: Any = None
-
-    def __repr__(self) -> str:
-        by = f"count={self.count!r}" if self.step is None else f"step={self.step!r}"
-        return f"span({self.first!r}, {self.last!r}, {by})"
-
-
-def span(first: Any, last: Any, *, count: int | None = None, step: Any = None) -> Span:
-    """The values of an axis: ``span("80 mm", "90 mm", count=101)`` or ``span("80 mm", "90 mm", step="0.1 mm")``.
-
-    By steps, the last value is there where a step falls on it.
-    """
-    if (count is None) == (step is None):
-        raise TypeError("span needs either count=, how many values, or step=, from one to the next")
-    if count is not None and (isinstance(count, bool) or not hasattr(count, "__index__")):
-        raise TypeError(f"count must be a whole number, not {count!r}")
-    return Span(first, last, None if count is None else count.__index__(), step)
 
 
 @dataclass(frozen=True)
@@ -85,9 +55,9 @@ class Study:
         limits: Mapping[str, LimitGiven] | None = None,
     ) -> None:
         written = {
-            "axes": [_axis(name, given) for name, given in vary.items()],
-            "fixed": {name: _one(f"fixed.{name}", name, given) for name, given in (fixed or {}).items()},
-            "limits": {name: _limit(name, given) for name, given in (limits or {}).items()},
+            "axes": [axis_text(name, given) for name, given in vary.items()],
+            "fixed": {name: one_text(f"fixed.{name}", name, given) for name, given in (fixed or {}).items()},
+            "limits": {name: limit_text(name, given) for name, given in (limits or {}).items()},
         }
         self._take(json.dumps(written))
 
@@ -209,10 +179,10 @@ class Study:
         threads: int = 0,
         progress: Progress = None,
     ) -> Table:
-        """The feasible designs that no other beats in all objectives, exact; the best by the first objective comes first.
+        """The feasible designs that no other beats in all objectives, exact; the best by the first of them on top.
 
-        ``objectives`` has outputs with "max" or "min". Of designs with equal outputs the lowest row stands for all. Beside the row stand the figures of the axes, the outputs asked
-        for, the limited outputs, and ``columns``.
+        ``objectives`` has outputs with "max" or "min". Of designs with equal outputs the lowest row stands for all.
+        Beside the row stand the figures of the axes, the objectives, the limited outputs, and ``columns``.
         """
         goals = [(name, _goal(name, goal)) for name, goal in objectives.items()]
         names = self._names([*self._varied, *objectives, *self._written["limits"], *columns])
@@ -240,7 +210,7 @@ class Study:
         found = [(name, designs[name]) for name in self._written["limits"]]
         return Table(
             {
-                "limit": [_limit_text(name, self._written["limits"][name]) for name, _ in found],
+                "limit": [limit_words(name, self._written["limits"][name]) for name, _ in found],
                 "output": [name for name, _ in found],
                 "designs": _whole([designs for _, designs in found]),
                 "share": [designs / max((self.rows.stop - self.rows.start), 1) for _, designs in found],
@@ -258,7 +228,7 @@ class Study:
 
     def at(self, figures: Mapping[str, Any]) -> Study:
         """The same study with these figures fixed, on an axis or not before: ``study.at({"bore": "86 mm"})``."""
-        own = {name: _one(f"at.{name}", name, given) for name, given in figures.items()}
+        own = {name: one_text(f"at.{name}", name, given) for name, given in figures.items()}
         axes = [axis for axis in self._written["axes"] if axis["figure"] not in own]
         return Study.from_json(json.dumps({**self._written, "axes": axes, "fixed": {**self._written["fixed"], **own}}))
 
@@ -288,16 +258,16 @@ class Study:
         return (_rebuilt, (self._text, self._parts))
 
     def __repr__(self) -> str:
-        axes = ", ".join(f"{axis['figure']!r}: {_axis_text(axis)}" for axis in self._written["axes"])
+        axes = ", ".join(f"{axis['figure']!r}: {axis_words(axis)}" for axis in self._written["axes"])
         limits = {name: (limit.get("lower"), limit.get("upper")) for name, limit in self._written["limits"].items()}
         parts = [f"vary={{{axes}}}", f"fixed={self._written['fixed']!r}", f"limits={limits!r}"]
         of = "".join(f".partition({i}, {n})" for i, n in self._parts)
         return f"Study({', '.join(part for part in parts if not part.endswith('={}'))}){of}"
 
     def _repr_html_(self) -> str:
-        lines = [("varies", axis["figure"], _axis_text(axis)) for axis in self._written["axes"]]
+        lines = [("varies", axis["figure"], axis_words(axis)) for axis in self._written["axes"]]
         lines += [("fixed", name, text) for name, text in self._written["fixed"].items()]
-        lines += [("limit", name, _limit_text(name, limit)) for name, limit in self._written["limits"].items()]
+        lines += [("limit", name, limit_words(name, limit)) for name, limit in self._written["limits"].items()]
         rows = "".join("<tr>" + "".join(f"<td>{escape(text)}</td>" for text in line) + "</tr>" for line in lines)
         return f"<p>{self.designs:,} designs</p><table><tbody>{rows}</tbody></table>"
 
@@ -338,59 +308,6 @@ def _goal(name: str, goal: str) -> bool:
     if goal not in ("max", "min"):
         raise ValueError(f'the goal of {name} is {goal!r}; write "max" or "min"')
     return goal == "max"
-
-
-def _one(place: str, name: str, given: Any) -> str:
-    texts, several = study_texts(place, name, given)
-    if several:
-        raise TypeError(f"{place} must be one value; what varies stands under vary")
-    return texts[0]
-
-
-def _axis(name: str, given: AxisGiven) -> dict[str, Any]:
-    place = f"vary.{name}"
-    if isinstance(given, Span):
-        axis = {"figure": name, "from": _one(f"{place}.first", name, given.first)}
-        axis["to"] = _one(f"{place}.last", name, given.last)
-        if given.step is not None:
-            return {**axis, "step": _one(f"{place}.step", name, given.step)}
-        if given.count is None or given.count < 0:
-            raise ValueError(f"{place}.count is {given.count}; allowed: 1 or more")
-        return {**axis, "count": given.count}
-    texts, _ = study_texts(place, name, given)
-    return {"figure": name, "values": texts}
-
-
-def _limit(name: str, given: LimitGiven) -> dict[str, str]:
-    place = f"limits.{name}"
-    if isinstance(given, Mapping):
-        strays = sorted(set(given) - {"lower", "upper"})
-        if strays:
-            raise TypeError(f"{place} has lower and upper, and no {strays[0]!r}")
-        sides = (given.get("lower"), given.get("upper"))
-    else:
-        refused = TypeError(f"{place} must be (lower, upper), either None, such as (None, {given!r})")
-        if isinstance(given, str) or not hasattr(given, "__len__"):
-            raise refused
-        if len(given) != 2:
-            raise refused
-        sides = (given[0], given[1])
-    both = {"lower": sides[0], "upper": sides[1]}
-    return {side: _one(f"{place}.{side}", name, value) for side, value in both.items() if value is not None}
-
-
-def _axis_text(axis: dict[str, Any]) -> str:
-    if "values" in axis:
-        values = axis["values"]
-        return repr(values) if len(values) <= 8 else f"[{values[0]!r}, ..., {values[-1]!r}]"
-    return repr(Span(axis["from"], axis["to"], axis.get("count"), axis.get("step")))
-
-
-def _limit_text(name: str, limit: dict[str, str]) -> str:
-    lower, upper = limit.get("lower"), limit.get("upper")
-    if lower is None or upper is None:
-        return f"{name} at most {upper}" if lower is None else f"{name} at least {lower}"
-    return f"{name} from {lower} to {upper}"
 
 
 def _whole(values: Any) -> Any:

@@ -11,7 +11,8 @@ import pytest
 from conftest import DOCUMENT, EXAMPLES
 
 import swept
-from swept import errors, studies
+from swept import errors
+from swept.study_text import Span
 
 BORES, STROKES, RODS, SPEEDS = np.linspace(80, 90, 21), np.arange(70.0, 95.5, 0.5), [135.0, 150.0], [6500.0, 7500.0]
 VARY: dict[str, Any] = {
@@ -221,6 +222,14 @@ def test_what_a_study_says_of_itself(study: swept.Study) -> None:
     assert set(swept.STUDY_FIGURES) >= set(study.figures) and set(swept.STUDY_OUTPUTS) >= set(study.outputs)
 
 
+def test_a_bar_of_progress(study: swept.Study, capsys: pytest.CaptureFixture[str]) -> None:
+    pytest.importorskip("tqdm")
+    assert study.count(progress=True) == study.count(progress=False, threads=1)
+    assert sum(block.rows for block in study.blocks(progress=True)) == study.count().feasible
+    shown = capsys.readouterr().err
+    assert "count" in shown and "blocks: 100%" in shown
+
+
 def test_inches(study: swept.Study) -> None:
     metric = study.best(3, "displacement")
     with swept.display("inch"):
@@ -292,7 +301,7 @@ def test_a_study_of_a_build_document() -> None:
 
 def test_span_says_what_it_needs() -> None:
     assert repr(swept.span("80 mm", "90 mm", count=3)) == "span('80 mm', '90 mm', count=3)"
-    assert isinstance(swept.span(1, 2, step=1), studies.Span)
+    assert isinstance(swept.span(1, 2, step=1), Span)
     for wrong in ({}, {"count": 3, "step": "1 mm"}, {"count": 2.5}, {"count": True}):
         with pytest.raises(TypeError):
             swept.span("80 mm", "90 mm", **wrong)  # type: ignore[arg-type]
