@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 _MOST = 161
 _DASHES: tuple[Any, ...] = ("--", "-.", ":", (0, (7, 2.5)), (0, (6, 1.5, 1, 1.5, 1, 1.5)), (0, (2, 3)))
 # Points of type across a panel and up it, about; half of what a letter of a label is wide, and half its height.
-_WIDE, _HIGH = 255.0, 190.0
+_WIDE, _HIGH = 200.0, 255.0
 _LETTER, _TALL = 2.3, 5.0
 
 
@@ -153,9 +153,11 @@ def _label(ax: Any, text: str, paths: Iterable[Any], placed: list[Any], color: s
         return
     _, place, turn, along = best
     placed.append(along)
-    style: Any = {"fontsize": 7.5, "color": color, "ha": "center", "va": "center", "rotation_mode": "anchor"}
+    style: Any = {"fontsize": 7.5, "color": color, "ha": "center", "va": "center", "transform_rotates_text": True}
     box = {"boxstyle": "square,pad=0.08", "facecolor": "white", "edgecolor": "none", "alpha": 0.9}
-    ax.text(place[0], place[1], text, rotation=float(np.degrees(turn)), bbox=box, **style)
+    scale = [(right - left) / _WIDE, (high - low) / _HIGH]
+    slope = float(np.degrees(np.arctan2(np.sin(turn) * scale[1], np.cos(turn) * scale[0])))
+    ax.text(place[0], place[1], text, rotation=slope, rotation_mode="anchor", bbox=box, **style)
 
 
 def tornado(changes: Table | Mapping[str, Any], *, of: str = "", unit: str = "") -> Plot:
