@@ -64,7 +64,7 @@ impl Ord for Open {
 }
 
 /// The better one is greater: by what it comes to, then by the lower row.
-fn order((a, row): (f64, u128), (b, other): (f64, u128)) -> Ordering {
+pub(super) fn order((a, row): (f64, u128), (b, other): (f64, u128)) -> Ordering {
     a.total_cmp(&b).then(other.cmp(&row))
 }
 

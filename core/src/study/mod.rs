@@ -13,25 +13,35 @@
 //! coherent units.
 
 mod axis;
+mod batch;
 mod best;
 mod boxes;
+mod columns;
 mod definition;
+mod edge;
 mod figure;
+mod given;
 mod output;
 mod plan;
 mod questions;
+mod sieve;
+mod source;
 #[cfg(test)]
 mod tests;
 mod text;
+mod top;
 mod walk;
 mod wide;
 mod workers;
 
 pub use axis::Axis;
 pub use best::{Best, Goal};
-pub use definition::{Study, StudyLimit};
+pub use columns::{Columns, Filtered, Listed, Tally};
+pub use definition::Study;
 pub use figure::{Figure, shown, taken};
+pub use given::StudyLimit;
 pub use output::Output;
 pub use questions::{Count, Excluded};
 pub use text::shown_unit;
+pub use top::BestOf;
 pub use workers::{Watch, Workers};

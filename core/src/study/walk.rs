@@ -1,9 +1,10 @@
 //! The walk over the grid, axis by axis, that finds all feasible designs in their order.
 
 use super::boxes::{Ranges, Tests};
-use super::definition::{Study, StudyLimit, visit};
+use super::definition::Study;
 use super::figure::Figure;
-use super::plan::{MOST_INPUTS, Shape, Value};
+use super::given::StudyLimit;
+use super::plan::{MOST_INPUTS, Shape, Value, visit};
 use crate::error::Result;
 
 /// Designs of the innermost axes that are evaluated together, at most; a single axis may have more.
