@@ -104,7 +104,8 @@ impl Batch {
                 None => self.buffer(given.fixed(figure).unwrap_or(f64::NAN)),
             },
             _ => {
-                let inputs = value.inputs(self.shape).into_iter().map(|input| self.add(given, input)).collect();
+                let inputs =
+                    value.inputs(self.shape).into_iter().map(|input| self.add(given, input)).collect();
                 let from = self.buffer(f64::NAN);
                 self.steps.push(Step { value, inputs, buffer: self.buffers.len() - 1 });
                 from
@@ -138,9 +139,10 @@ impl Batch {
         self.buffers.get_mut(buffer)
     }
 
-    /// Does the steps and takes the marks of rows that do not hold the limits. So many rows are worked on, in whole groups.
-    pub(super) fn run(&mut self, arch: Arch, views: &Views, rows: usize, marks: &mut Marks) {
-        wide_on(arch, Run { batch: self, views, rows: rows.next_multiple_of(GROUP).min(BLOCK), marks });
+    /// Does the steps and takes the marks of rows that do not hold the limits; fresh marks are written first. So many rows are worked on, in whole groups.
+    pub(super) fn run(&mut self, arch: Arch, views: &Views, rows: usize, (marks, fresh): (&mut Marks, bool)) {
+        let rows = rows.next_multiple_of(GROUP).min(BLOCK);
+        wide_on(arch, Run { batch: self, views, rows, marks, fresh });
     }
 }
 
@@ -149,6 +151,7 @@ struct Run<'r> {
     views: &'r Views<'r>,
     rows: usize,
     marks: &'r mut Marks,
+    fresh: bool,
 }
 
 impl Work for Run<'_> {
@@ -158,37 +161,58 @@ impl Work for Run<'_> {
     fn call(self) {
         let Batch { shape, steps, buffers, tests, .. } = self.batch;
         let marks = self.marks.get_mut(..self.rows).unwrap_or_default();
-        let view = |place: &usize| self.views.get(*place).and_then(|v| v.get(..self.rows)).unwrap_or_default();
+        let view =
+            |place: &usize| self.views.get(*place).and_then(|v| v.get(..self.rows)).unwrap_or_default();
         for step in steps.iter() {
             let Some((before, [out, ..])) = buffers.split_at_mut_checked(step.buffer) else { continue };
             let mut inputs: [&[f64]; MOST_INPUTS] = [&[]; MOST_INPUTS];
             for (input, from) in inputs.iter_mut().zip(&step.inputs) {
                 *input = match from {
                     From::Varied(place) => view(place),
-                    From::Buffer(place) => before.get(*place).and_then(|b| b.get(..self.rows)).unwrap_or_default(),
+                    From::Buffer(place) => {
+                        before.get(*place).and_then(|b| b.get(..self.rows)).unwrap_or_default()
+                    }
                 };
             }
             step.value.fill(*shape, &inputs, out.get_mut(..self.rows).unwrap_or_default());
         }
-        for (from, ends) in tests.iter() {
+        if self.fresh && tests.is_empty() {
+            marks.fill(1);
+        }
+        for (i, (from, ends)) in tests.iter().enumerate() {
             let values = match from {
                 From::Varied(place) => view(place),
-                From::Buffer(place) => buffers.get(*place).and_then(|b| b.get(..self.rows)).unwrap_or_default(),
+                From::Buffer(place) => {
+                    buffers.get(*place).and_then(|b| b.get(..self.rows)).unwrap_or_default()
+                }
             };
-            mark_inside(values, *ends, marks);
+            if self.fresh && i == 0 {
+                for (mark, value) in marks.iter_mut().zip(values) {
+                    *mark = inside(*value, *ends);
+                }
+            } else {
+                mark_inside(values, *ends, marks);
+            }
         }
     }
 }
 
+/// 1 for a value inside; no number is inside.
+#[inline(always)]
+pub(super) fn inside(value: f64, (least, most): Ends) -> u64 {
+    u64::from((value >= least) & (value <= most))
+}
+
 /// Takes the marks of values outside; no number is outside.
 #[inline(always)]
-pub(super) fn mark_inside(values: &[f64], (least, most): Ends, marks: &mut [u64]) {
+pub(super) fn mark_inside(values: &[f64], ends: Ends, marks: &mut [u64]) {
     for (mark, value) in marks.iter_mut().zip(values) {
-        *mark &= u64::from((*value >= least) & (*value <= most));
+        *mark &= inside(*value, ends);
     }
 }
 
 /// How many rows are marked.
+#[inline(always)]
 pub(super) fn marked(marks: &[u64]) -> u64 {
     marks.iter().sum()
 }

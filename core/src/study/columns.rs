@@ -37,6 +37,16 @@ pub struct Tally {
     pub refused: u64,
 }
 
+impl Tally {
+    pub(super) fn sum<'t>(parts: impl IntoIterator<Item = &'t Self>) -> Self {
+        parts.into_iter().fold(Self::default(), |all, part| Self {
+            rows: all.rows + part.rows,
+            feasible: all.feasible + part.feasible,
+            refused: all.refused + part.refused,
+        })
+    }
+}
+
 /// What one pass over all rows tells.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Filtered {
@@ -176,7 +186,7 @@ impl<S: Source> Listed<S> {
         let mut rows = vec![0u64; tally.feasible as usize];
         let (mut rest, mut slices) = (rows.as_mut_slice(), Vec::with_capacity(parts.len()));
         for part in &parts {
-            let Some((own, after)) = rest.split_at_mut_checked(part.feasible as usize) else { break };
+            let Some((own, after)) = rest.split_at_mut_checked(part.tally.feasible as usize) else { break };
             slices.push(own);
             rest = after;
         }
@@ -189,11 +199,16 @@ impl<S: Source> Listed<S> {
         Ok(Filtered { tally, rows, best: top.map(Top::best).unwrap_or_default() })
     }
 
-    fn sifted(&self, best: Option<BestOf>, bits: bool, workers: &Workers) -> Result<(Tally, Vec<Found>, Option<Top>)> {
+    fn sifted(
+        &self,
+        best: Option<BestOf>,
+        bits: bool,
+        workers: &Workers,
+    ) -> Result<(Tally, Vec<Found>, Option<Top>)> {
         if let Some(best) = best {
             self.given.check_output(best.output)?;
         }
-        let sieve = Sieve::new(&self.given, &self.limits, best)?;
+        let sieve = Sieve::new(&self.given, &self.limits, best, S::COMPUTED);
         let top = best.map(|b| Top::new(b.k, b.goal));
         let shared = Mutex::new(top.clone());
         let parts = workers.each(
@@ -201,7 +216,8 @@ impl<S: Source> Listed<S> {
             || Desk::new(&sieve, top.clone()),
             |desk, part| {
                 let first = part as u64 * PART;
-                let found = desk.sift(&self.source, self.arch, (first, (first + PART).min(self.rows())), bits);
+                let found =
+                    desk.sift(&self.source, self.arch, (first, (first + PART).min(self.rows())), bits);
                 if let Some(own) = &mut desk.top
                     && let Some(all) = shared.lock().unwrap_or_else(PoisonError::into_inner).as_mut()
                 {
@@ -210,11 +226,7 @@ impl<S: Source> Listed<S> {
                 Ok(found)
             },
         )?;
-        let mut tally = Tally { rows: self.rows(), ..Tally::default() };
-        for part in &parts {
-            tally.feasible += part.feasible;
-            tally.refused += part.refused;
-        }
+        let tally = Tally::sum(parts.iter().map(|part| &part.tally));
         Ok((tally, parts, shared.into_inner().unwrap_or_else(PoisonError::into_inner)))
     }
 }
