@@ -309,7 +309,7 @@ fn unevenness(cells: usize, rows: u64, cell: impl Fn(u64) -> usize) -> f64 {
 
 #[test]
 fn scattered_designs_lie_evenly_in_each_figure_and_in_each_pair() {
-    let rows = 20_000;
+    let rows = 100_000;
     let figures: Vec<F> = F::ALL.into_iter().filter(|f| !matches!(f, F::DeckHeight | F::RodLength)).collect();
     let mut ranges: Vec<(F, f64, f64)> = figures.iter().map(|f| (*f, 1.0, 2.0)).collect();
     ranges.push((F::RodLength, 9.0, 10.0));
