@@ -100,12 +100,12 @@ impl<'c> Columns<'c> {
         given.check_turns(|_| None)?;
         let slices: Vec<&[f64]> = columns.iter().map(|(_, c)| *c).collect();
         let source = Slices::new(&given, &slices);
-        Self::listed(given, source, limits)
+        Self::from_source(given, source, limits)
     }
 }
 
 impl<S: Source> Listed<S> {
-    pub(super) fn listed(given: Given, source: S, limits: Vec<StudyLimit>) -> Result<Self> {
+    pub(super) fn from_source(given: Given, source: S, limits: Vec<StudyLimit>) -> Result<Self> {
         given.check_limits(&limits)?;
         Ok(Self { given, source, limits, arch: Arch::new() })
     }

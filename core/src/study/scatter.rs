@@ -118,7 +118,7 @@ impl Scatter {
             width: most - least,
         };
         let figures = ranges.iter().zip(STEPS).map(stepping).collect();
-        Self::listed(given, Spread { rows, figures }, limits)
+        Self::from_source(given, Spread { rows, figures }, limits)
     }
 }
 
