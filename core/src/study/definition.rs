@@ -207,14 +207,16 @@ impl Study {
             return Ok(());
         };
         let offset = range(Figure::PinOffset).map_or(0.0, |(low, high)| low.abs().max(high.abs()));
-        let least = stroke.1 / 2.0 + offset;
-        if rod.0 > least {
+        if turns(stroke.1, rod.0, offset) {
             return Ok(());
         }
         Err(Error::OutOfRange {
             field: Figure::RodLength.name().into(),
             value: format!("{} mm at its least", rod.0),
-            allowed: format!("above half the greatest stroke + |pin offset| = {least} mm"),
+            allowed: format!(
+                "above half the greatest stroke + |pin offset| = {} mm",
+                stroke.1 / 2.0 + offset
+            ),
         })
     }
 }
@@ -227,17 +229,51 @@ pub(super) fn visit(value: Value, shape: Shape, see: &mut impl FnMut(Value)) {
     see(value);
 }
 
-fn check_value(figure: Figure, value: f64) -> Result<()> {
+/// Whether the rod is long enough for the crank to turn.
+#[inline(always)]
+pub(super) fn turns(stroke: f64, rod: f64, offset: f64) -> bool {
+    rod > stroke / 2.0 + offset.abs()
+}
+
+/// What a figure must be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Least {
+    /// Any number.
+    Any,
+    /// Zero or more.
+    Zero,
+    /// Above zero.
+    AboveZero,
+}
+
+impl Least {
+    /// Where not any number will do, whether zero does.
+    pub(super) fn may_be_zero(self) -> Option<bool> {
+        (self != Self::Any).then_some(self == Self::Zero)
+    }
+}
+
+/// What a figure must be.
+pub(super) fn least_of(figure: Figure) -> Least {
     use Figure as F;
+    match figure {
+        F::PinOffset | F::DeckClearance | F::CrownVolume | F::IntakeClosing => Least::Any,
+        F::GasketThickness | F::CreviceVolume | F::ChamberVolume | F::Speed => Least::Zero,
+        _ => Least::AboveZero,
+    }
+}
+
+fn check_value(figure: Figure, value: f64) -> Result<()> {
     if !value.is_finite() {
         return Err(Error::NotFinite { field: figure.name().into(), value: value.to_string() });
     }
-    let any = matches!(figure, F::PinOffset | F::DeckClearance | F::CrownVolume | F::IntakeClosing);
-    let zero = matches!(figure, F::GasketThickness | F::CreviceVolume | F::ChamberVolume | F::Speed);
-    if any || value > 0.0 || (zero && value == 0.0) {
-        return Ok(());
-    }
-    let allowed = if zero { "zero or more" } else { "above zero" };
+    let allowed = match least_of(figure) {
+        Least::Any => return Ok(()),
+        Least::Zero if value >= 0.0 => return Ok(()),
+        Least::AboveZero if value > 0.0 => return Ok(()),
+        Least::Zero => "zero or more",
+        Least::AboveZero => "above zero",
+    };
     Err(Error::OutOfRange { field: figure.name().into(), value: value.to_string(), allowed: allowed.into() })
 }
 

@@ -20,6 +20,7 @@ mod figure;
 mod output;
 mod plan;
 mod questions;
+mod sample;
 #[cfg(test)]
 mod tests;
 mod text;
@@ -33,5 +34,6 @@ pub use definition::{Study, StudyLimit};
 pub use figure::{Figure, shown, taken};
 pub use output::Output;
 pub use questions::{Count, Excluded};
+pub use sample::{Distribution, Quantile, Sampled, Sampling, Sensitivity, Share, Spread, Variance};
 pub use text::shown_unit;
 pub use workers::{Watch, Workers};

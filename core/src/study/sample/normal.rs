@@ -1,0 +1,286 @@
+//! Normal deviates, branch-free, so that they are made side by side in vectors: the same additions, multiplications, divisions and roots in any width.
+//!
+//! The polynomials are minimax fits of the relative error, made by the Remez exchange in 50 digits from the functions themselves and then rounded to doubles.
+
+use super::random::uniform;
+use core::f64::consts::{LN_2, TAU};
+
+/// c0 + c1 x + c2 x^2 + ..., by Horner's rule.
+#[inline(always)]
+fn polynomial<const N: usize>(coefficients: [f64; N], x: f64) -> f64 {
+    let mut sum = 0.0;
+    let mut i = N;
+    for c in coefficients.into_iter().rev() {
+        sum = if i == N { c } else { sum * x + c };
+        i -= 1;
+    }
+    sum
+}
+
+/// Natural logarithm of a normal number above zero, to about one unit in the last place.
+///
+/// x = 2^e (1 + f) with 1 + f from sqrt(1/2) to sqrt(2); s = f / (2 + f); ln(1 + f) = 2 artanh s = f - s (f - s^2 P(s^2)).
+#[inline(always)]
+pub(super) fn log(x: f64) -> f64 {
+    const ROOT_HALF: u64 = 0x3FE6_A09E_667F_3BCD;
+    const ONE: u64 = 0x3FF0_0000_0000_0000;
+    let bits = x.to_bits().wrapping_add(ONE - ROOT_HALF);
+    // The biased exponent as the last digits of 2^52 + it.
+    let e = f64::from_bits((bits >> 52) | 0x4330_0000_0000_0000) - (4_503_599_627_370_496.0 + 1023.0);
+    let f = f64::from_bits((bits & 0x000F_FFFF_FFFF_FFFF).wrapping_add(ROOT_HALF)) - 1.0;
+    let s = f / (2.0 + f);
+    let z = s * s;
+    let p = polynomial(
+        [
+            0.6666666666666734,
+            0.3999999999941469,
+            0.2857142874238511,
+            0.22222198573351978,
+            0.18183564320816914,
+            0.15314050623490924,
+            0.14795949478481474,
+        ],
+        z,
+    );
+    e * LN_2 + (f - s * (f - z * p))
+}
+
+/// Sine and cosine of so much of a turn, from -1/8 to 1/8, to about one unit in the last place.
+#[inline(always)]
+fn sine_cosine(turn: f64) -> (f64, f64) {
+    let w = turn * turn;
+    let s = polynomial(
+        [
+            -41.34170224039976,
+            81.60524927607496,
+            -76.70585975300453,
+            42.05869393000349,
+            -15.094640489594754,
+            3.819791798741204,
+            -0.7116988801456249,
+        ],
+        w,
+    );
+    let c = polynomial(
+        [
+            -19.739208802178716,
+            64.93939402266801,
+            -85.45681720654005,
+            60.24464133161166,
+            -26.4262511404277,
+            7.903101637915092,
+            -1.6970200787178609,
+        ],
+        w,
+    );
+    (turn * (TAU + w * s), 1.0 + w * c)
+}
+
+/// Two independent standard normal deviates from two random words: the radius from the upper bits of the first, the direction from the upper bits of the second,
+/// within an eighth of a turn of the first axis, and from its last bits: which of the axes, and which end of it.
+///
+/// None is beyond sqrt(106 ln 2) = 8.58.
+///
+/// # Source
+/// Box, Muller, A note on the generation of random normal deviates, Ann. Math. Stat. 29 (1958) 610 (from memory).
+#[inline(always)]
+pub(super) fn pair(first: u64, second: u64) -> (f64, f64) {
+    let radius = (-2.0 * log(uniform(first))).sqrt();
+    let turn = (uniform(second) - 0.5) * 0.25;
+    let (s, c) = sine_cosine(turn);
+    let other = second & 2 != 0;
+    let (x, y) = if other { (s, c) } else { (c, s) };
+    let radius = f64::from_bits(radius.to_bits() ^ (second << 63));
+    (radius * x, radius * y)
+}
+
+/// Beyond every deviate.
+pub(super) const MOST_DEVIATE: f64 = 8.6;
+
+/// The standard normal distribution function.
+pub(super) fn distribution(z: f64) -> f64 {
+    statrs::function::erf::erfc(-z * core::f64::consts::FRAC_1_SQRT_2) / 2.0
+}
+
+/// The inverse of the standard normal distribution function, for probabilities from 1e-300 to the last double below 1.
+///
+/// # Source
+/// Wichura, Algorithm AS 241: the percentage points of the normal distribution, Appl. Statist. 37 (1988) 477, PPND16 (coefficients from memory, checked against
+/// the inverse of the error function).
+#[inline(always)]
+pub(super) fn inverse(p: f64) -> f64 {
+    let q = p - 0.5;
+    let near = 0.180625 - q * q;
+    let middle = q
+        * (polynomial(
+            [
+                3.387_132_872_796_366_6,
+                1.331_416_678_917_843_8e2,
+                1.971_590_950_306_551_3e3,
+                1.373_169_376_550_946e4,
+                4.592_195_393_154_987e4,
+                6.726_577_092_700_87e4,
+                3.343_057_558_358_813e4,
+                2.509_080_928_730_122_7e3,
+            ],
+            near,
+        ) / polynomial(
+            [
+                1.0,
+                4.231_333_070_160_091e1,
+                6.871_870_074_920_579e2,
+                5.394_196_021_424_751e3,
+                2.121_379_430_158_659_7e4,
+                3.930_789_580_009_271e4,
+                2.872_908_573_572_194_3e4,
+                5.226_495_278_852_854_5e3,
+            ],
+            near,
+        ));
+    let tail = if q < 0.0 { p } else { 1.0 - p };
+    let r = (-log(tail)).sqrt();
+    let far = r - 1.6;
+    let far = polynomial(
+        [
+            1.423_437_110_749_683_5,
+            4.630_337_846_156_546,
+            5.769_497_221_460_691,
+            3.647_848_324_763_204_5,
+            1.270_458_252_452_368_4,
+            2.417_807_251_774_506e-1,
+            2.272_384_498_926_918_4e-2,
+            7.745_450_142_783_414e-4,
+        ],
+        far,
+    ) / polynomial(
+        [
+            1.0,
+            2.053_191_626_637_759,
+            1.676_384_830_183_803_8,
+            6.897_673_349_851e-1,
+            1.481_039_764_274_800_8e-1,
+            1.519_866_656_361_645_7e-2,
+            5.475_938_084_995_345e-4,
+            1.050_750_071_644_416_9e-9,
+        ],
+        far,
+    );
+    let farther = r - 5.0;
+    let farther = polynomial(
+        [
+            6.657_904_643_501_103,
+            5.463_784_911_164_114,
+            1.784_826_539_917_291_3,
+            2.965_605_718_285_048_7e-1,
+            2.653_218_952_657_612_4e-2,
+            1.242_660_947_388_078_4e-3,
+            2.711_555_568_743_487_6e-5,
+            2.010_334_399_292_288_1e-7,
+        ],
+        farther,
+    ) / polynomial(
+        [
+            1.0,
+            5.998_322_065_558_88e-1,
+            1.369_298_809_227_358e-1,
+            1.487_536_129_085_061_5e-2,
+            7.868_691_311_456_133e-4,
+            1.846_318_317_510_054_8e-5,
+            1.421_511_758_316_446e-7,
+            2.044_263_103_389_939_8e-15,
+        ],
+        farther,
+    );
+    let outer = if r <= 5.0 { far } else { farther };
+    let outer = if q < 0.0 { -outer } else { outer };
+    if q.abs() <= 0.425 { middle } else { outer }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::random::{counter, stream, word};
+    use super::*;
+
+    #[test]
+    fn logarithm_sine_and_cosine_are_those_of_the_library() {
+        for i in 0..200_000u64 {
+            let x = uniform(word(5, counter(i))) * 2f64.powi((i % 60) as i32 - 55);
+            assert!((log(x) / x.ln() - 1.0).abs() < 4.0 * f64::EPSILON, "ln {x}: {} {}", log(x), x.ln());
+            let turn = (uniform(word(6, counter(i))) - 0.5) * 0.25;
+            let (s, c) = sine_cosine(turn);
+            let (sine, cosine) = (turn * TAU).sin_cos();
+            assert!((s / sine - 1.0).abs() < 2.0 * f64::EPSILON && (c / cosine - 1.0).abs() < f64::EPSILON);
+        }
+        // Next to 1 the logarithm is small, and stays as good.
+        for k in [1.0, 3.0, 1e3, 1e9] {
+            let x = 1.0 - k * f64::EPSILON / 2.0;
+            assert!((log(x) / x.ln() - 1.0).abs() < 2.0 * f64::EPSILON);
+        }
+        assert_eq!(log(1.0), 0.0);
+    }
+
+    #[test]
+    fn the_farthest_deviate_is_known() {
+        let (x, y) = pair(0, 0);
+        assert!(x.abs().max(y.abs()) < MOST_DEVIATE && x.hypot(y) > 8.57, "{x} {y}");
+    }
+
+    #[test]
+    fn the_inverse_is_that_of_the_error_function() {
+        // Points of the tables that are known to many digits: Abramowitz, Stegun, Handbook of Mathematical Functions, table 26.5 (from memory).
+        for (p, z) in [(0.975, 1.959963984540054), (0.9, 1.2815515655446004), (0.999, 3.090232306167813)] {
+            assert!((inverse(p) - z).abs() < 4e-15 * z, "{p}: {}", inverse(p));
+        }
+        // There and back: z from -37, where the probability is 1e-300, to 8.
+        let mut worst: f64 = 0.0;
+        for i in 0..=4500 {
+            let z = -37.0 + f64::from(i) / 100.0;
+            let p = distribution(z);
+            // What a step of the last place of the probability moves z by.
+            let density = (-z * z / 2.0).exp() / TAU.sqrt();
+            let allowed = 4e-15 * z.abs().max(1.0) + 2.0 * f64::EPSILON * p / density;
+            let off = (inverse(p) - z).abs();
+            worst = worst.max(off / allowed);
+        }
+        assert!(worst < 1.0, "{worst} of what is allowed");
+    }
+
+    /// Greatest distance of the distribution of the values from a law, times the root of their number (Kolmogorov).
+    fn distance(mut values: Vec<f64>, law: impl Fn(f64) -> f64) -> f64 {
+        values.sort_by(f64::total_cmp);
+        let n = values.len() as f64;
+        let off = values.iter().enumerate().map(|(i, x)| {
+            let p = law(*x);
+            (p - i as f64 / n).abs().max((p - (i + 1) as f64 / n).abs())
+        });
+        off.fold(0.0, f64::max) * n.sqrt()
+    }
+
+    #[test]
+    fn pairs_are_normal_and_independent() {
+        let n = 400_000;
+        let (first, second) = (stream(9, 0), stream(9, 1));
+        let both: Vec<(f64, f64)> =
+            (0..n).map(|i| pair(word(first, counter(i)), word(second, counter(i)))).collect();
+        // 1.95 is exceeded by one true sample in a thousand.
+        assert!(distance(both.iter().map(|p| p.0).collect(), distribution) < 1.95);
+        assert!(distance(both.iter().map(|p| p.1).collect(), distribution) < 1.95);
+        // The sum of two is normal with twice the variance, whatever quadrant; so is the difference.
+        let half = core::f64::consts::FRAC_1_SQRT_2;
+        assert!(distance(both.iter().map(|p| (p.0 + p.1) * half).collect(), distribution) < 1.95);
+        assert!(distance(both.iter().map(|p| (p.0 - p.1) * half).collect(), distribution) < 1.95);
+        // Moments against 0, 1, 0, 3 and products against 0, five standard errors.
+        let root = (n as f64).sqrt();
+        let mean = |f: &dyn Fn(&(f64, f64)) -> f64| both.iter().map(f).sum::<f64>() / n as f64;
+        for (found, want, deviation) in [
+            (mean(&|p| p.0), 0.0, 1.0),
+            (mean(&|p| p.0 * p.0), 1.0, 2f64.sqrt()),
+            (mean(&|p| p.0.powi(3)), 0.0, 15f64.sqrt()),
+            (mean(&|p| p.1.powi(4)), 3.0, 96f64.sqrt()),
+            (mean(&|p| p.0 * p.1), 0.0, 1.0),
+            (mean(&|p| p.0 * p.0 * p.1 * p.1), 1.0, 8f64.sqrt()),
+        ] {
+            assert!((found - want).abs() < 5.0 * deviation / root, "{found} for {want}");
+        }
+    }
+}
