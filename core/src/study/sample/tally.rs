@@ -9,8 +9,8 @@ pub(super) const LANES: usize = 8;
 #[derive(Debug, Clone, Default)]
 pub(super) struct Tally {
     powers: [[f64; LANES]; 4],
-    used: [u64; LANES],
-    outside: [u64; LANES],
+    used: u64,
+    outside: u64,
 }
 
 /// Adds a column: values that are no finite number become no number, and have no part in anything. Rows outside the limit are unmarked.
@@ -28,38 +28,33 @@ impl Work for Add<'_> {
     #[inline(always)]
     fn call(self) {
         let Self { tally, values, marks, limit: (low, high), shift } = self;
-        let mut all = tally.clone();
-        let ([first, second, third, fourth], used, outside) =
-            (&mut all.powers, &mut all.used, &mut all.outside);
-        let (values, _) = values.as_chunks_mut::<LANES>();
-        let (marks, _) = marks.as_chunks_mut::<LANES>();
-        for (values, marks) in values.iter_mut().zip(marks) {
-            let mut off = [0.0; LANES];
-            for ((d, x), used) in off.iter_mut().zip(values.iter_mut()).zip(used.iter_mut()) {
-                // Infinity less itself is no number.
-                let finite = *x - *x == 0.0;
-                *x = if finite { *x } else { f64::NAN };
-                *d = if finite { *x - shift } else { 0.0 };
-                *used += u64::from(finite);
-            }
-            for (sum, d) in first.iter_mut().zip(off) {
-                *sum += d;
-            }
-            for (((two, three), four), d) in
-                second.iter_mut().zip(third.iter_mut()).zip(fourth.iter_mut()).zip(off)
-            {
-                let square = d * d;
-                *two += square;
-                *three += square * d;
-                *four += square * square;
-            }
-            for ((x, mark), outside) in values.iter().zip(marks).zip(outside.iter_mut()) {
-                let inside = (*x >= low) & (*x <= high);
-                *mark &= u64::from(inside);
-                *outside += u64::from((*x < low) | (*x > high));
+        let (mut used, mut outside) = (0, 0);
+        for (x, mark) in values.iter_mut().zip(marks) {
+            // Infinity less itself is no number.
+            let finite = *x - *x == 0.0;
+            let (below, above) = (*x < low, *x > high);
+            used += u64::from(finite);
+            outside += u64::from(finite & (below | above));
+            *mark &= u64::from(finite & !(below | above));
+            *x = if finite { *x } else { f64::NAN };
+        }
+        tally.used += used;
+        tally.outside += outside;
+        let [mut first, mut second, mut third, mut fourth] = tally.powers;
+        let (values, _) = values.as_chunks::<LANES>();
+        for values in values {
+            let lanes = values.iter().zip(&mut first).zip(&mut second).zip(&mut third).zip(&mut fourth);
+            for ((((x, first), second), third), fourth) in lanes {
+                let off = *x - shift;
+                let off = if off == off { off } else { 0.0 };
+                let square = off * off;
+                *first += off;
+                *second += square;
+                *third += square * off;
+                *fourth += square * square;
             }
         }
-        *tally = all;
+        tally.powers = [first, second, third, fourth];
     }
 }
 
@@ -86,8 +81,8 @@ impl Moments {
         for (all, lanes) in self.sums.iter_mut().zip(&tally.powers) {
             add(all, lanes.iter().sum());
         }
-        self.used += tally.used.iter().sum::<u64>();
-        self.outside += tally.outside.iter().sum::<u64>();
+        self.used += tally.used;
+        self.outside += tally.outside;
     }
 
     /// What the next part came to.
@@ -210,20 +205,15 @@ impl Work for Sift<'_> {
         marks.fill(0);
         for (caught, bracket) in caught.iter_mut().zip(brackets) {
             let Bracket { low, high } = *bracket;
-            let (mut below, mut upto) = ([0u64; LANES], [0u64; LANES]);
-            let (values, _) = values.as_chunks::<LANES>();
-            let (marks, _) = marks.as_chunks_mut::<LANES>();
-            for (values, marks) in values.iter().zip(marks) {
-                for (((x, mark), below), upto) in
-                    values.iter().zip(marks).zip(below.iter_mut()).zip(upto.iter_mut())
-                {
-                    *below += u64::from(*x < low);
-                    *upto += u64::from(*x <= high);
-                    *mark |= u64::from((*x >= low) & (*x <= high));
-                }
+            let (mut below, mut upto) = (0, 0);
+            for (x, mark) in values.iter().zip(marks.iter_mut()) {
+                let (under, over) = (*x < low, *x <= high);
+                below += u64::from(under);
+                upto += u64::from(over);
+                *mark |= u64::from(!under & over);
             }
-            caught.below += below.iter().sum::<u64>();
-            caught.upto += upto.iter().sum::<u64>();
+            caught.below += below;
+            caught.upto += upto;
         }
         let mut found = 0usize;
         for (x, mark) in values.iter().zip(marks.iter()) {
