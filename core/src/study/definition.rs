@@ -263,7 +263,7 @@ pub(super) fn least_of(figure: Figure) -> Least {
     }
 }
 
-fn check_value(figure: Figure, value: f64) -> Result<()> {
+pub(super) fn check_value(figure: Figure, value: f64) -> Result<()> {
     if !value.is_finite() {
         return Err(Error::NotFinite { field: figure.name().into(), value: value.to_string() });
     }

@@ -1,1 +1,560 @@
+//! Tests against theory, and against the samples themselves.
 
+use super::normal::distribution as normal_below;
+use super::quantile::Effort;
+use super::*;
+use crate::error::Error;
+use crate::study::wide::tests::with_each;
+use crate::study::{Figure, Output, StudyLimit, Workers};
+use Distribution::{Normal, Triangular, Truncated, Uniform};
+
+type Found<T> = crate::error::Result<T>;
+
+/// Readings of a stack with limits: six normal, two uniform.
+fn stack(seed: u64) -> Found<Sampling> {
+    let normal = |mean, deviation| Normal { mean, deviation };
+    let readings = [
+        (Figure::DeckHeight, normal(234.95, 0.025)),
+        (Figure::Stroke, normal(88.39, 0.02)),
+        (Figure::RodLength, normal(152.4, 0.015)),
+        (Figure::CompressionHeight, normal(38.1, 0.015)),
+        (Figure::Bore, normal(102.36, 0.01)),
+        (Figure::CrownVolume, normal(5000.0, 300.0)),
+        (Figure::GasketThickness, Uniform { low: 0.95, high: 1.05 }),
+        (Figure::ChamberVolume, Uniform { low: 63_500.0, high: 64_500.0 }),
+    ];
+    let limit = |output, lower, upper| StudyLimit { output, lower: Some(lower), upper: Some(upper) };
+    let limits = vec![limit(Output::DeckClearance, 0.15, 0.36), limit(Output::CompressionRatio, 10.0, 10.2)];
+    Sampling::new(&readings, &[], &[(Figure::GasketBore, 104.8)], limits, seed)
+}
+
+const BOTH: [Output; 2] = [Output::DeckClearance, Output::CompressionRatio];
+
+fn values(sampling: &Sampling, output: Output, n: usize) -> Found<Vec<f64>> {
+    let mut out = vec![0.0; n];
+    sampling.values(0, output, &mut out, &Workers::new(1))?;
+    Ok(out)
+}
+
+fn drawn(sampling: &Sampling, figure: Figure, n: usize) -> Found<Vec<f64>> {
+    let mut out = vec![0.0; n];
+    sampling.draws(0, figure, &mut out, &Workers::new(1))?;
+    Ok(out)
+}
+
+/// One reading, or two with a coefficient.
+fn readings(all: &[(Figure, Distribution)], correlations: &[(Figure, Figure, f64)]) -> Found<Sampling> {
+    Sampling::new(all, correlations, &[], vec![], 11)
+}
+
+#[test]
+fn a_sample_is_the_same_however_it_is_reached() -> Found<()> {
+    let sampling = stack(3)?;
+    let n = 150_000;
+    let whole = values(&sampling, Output::CompressionRatio, n)?;
+    for (first, count) in [(0, 1), (255, 3), (65_535, 70_000), (149_999, 1)] {
+        for threads in [1, 2, 7] {
+            let mut some = vec![0.0; count];
+            sampling.values(first as u64, Output::CompressionRatio, &mut some, &Workers::new(threads))?;
+            assert_eq!(some, whole[first..first + count]);
+        }
+    }
+    let mut turned = sampling.readings().to_vec();
+    turned.reverse();
+    let other = Sampling::new(&turned, &[], &[(Figure::GasketBore, 104.8)], sampling.limits().to_vec(), 3)?;
+    assert_eq!(other, sampling);
+    assert_ne!(values(&stack(4)?, Output::CompressionRatio, 1)?, whole[..1]);
+    Ok(())
+}
+
+/// All distributions, correlated and not, with refused draws among them.
+fn mixed() -> Found<Sampling> {
+    let readings = [
+        (Figure::Bore, Normal { mean: 86.0, deviation: 20.0 }),
+        (Figure::Stroke, Triangular { low: 60.0, mode: 70.0, high: 100.0 }),
+        (Figure::RodLength, Truncated { mean: 50.0, deviation: 20.0, low: 40.0, high: 200.0 }),
+        (Figure::PinOffset, Truncated { mean: 0.0, deviation: 1.0, low: 1.5, high: 3.0 }),
+        (Figure::DeckHeight, Uniform { low: 180.0, high: 200.0 }),
+        (Figure::CompressionHeight, Normal { mean: 30.0, deviation: 1.0 }),
+        (Figure::ChamberVolume, Triangular { low: 1.0, mode: 1.0, high: 50_000.0 }),
+    ];
+    let correlations = [(Figure::Bore, Figure::Stroke, 0.5), (Figure::PinOffset, Figure::Stroke, -0.4)];
+    let fixed = [
+        (Figure::GasketBore, 88.0),
+        (Figure::GasketThickness, 1.0),
+        (Figure::CrownVolume, -9000.0),
+        (Figure::Speed, 600.0),
+    ];
+    let limits = vec![StudyLimit { output: Output::DeckClearance, lower: Some(0.0), upper: None }];
+    Sampling::new(&readings, &correlations, &fixed, limits, 5)
+}
+
+#[test]
+fn bits_are_the_same_for_any_threads_and_vectors() -> Found<()> {
+    let outputs = [Output::CompressionRatio, Output::DeckClearance, Output::PeakAcceleration];
+    for sampling in [stack(3)?, mixed()?] {
+        let outputs: &[Output] = if sampling.readings().len() == 8 { &BOTH } else { &outputs };
+        let ask = |threads| -> Found<String> {
+            let workers = Workers::new(threads);
+            let found = sampling.sample(70_000, outputs, &[0.0, 0.025, 0.5, 0.99, 1.0], &workers)?;
+            let shares = match sampling.linear(Output::DeckClearance) {
+                Ok(_) => sampling.sensitivity(66_000, &outputs[..1], &workers)?,
+                Err(_) => vec![],
+            };
+            // The shortest text that reads back as the same number.
+            Ok(format!("{found:?} {shares:?}"))
+        };
+        let one = ask(1)?;
+        for threads in [2, 7] {
+            assert_eq!(ask(threads)?, one);
+        }
+        for other in with_each(|| ask(1)) {
+            assert_eq!(other?, one);
+        }
+    }
+    Ok(())
+}
+
+/// Kolmogorov: the greatest distance from a law times the root of n; 1.95 is exceeded by one true sample in a thousand.
+fn distance(mut x: Vec<f64>, law: impl Fn(f64) -> f64) -> f64 {
+    x.sort_by(f64::total_cmp);
+    let n = x.len() as f64;
+    let off = x.iter().enumerate().map(|(i, x)| {
+        let p = law(*x);
+        (p - i as f64 / n).abs().max((p - (i + 1) as f64 / n).abs())
+    });
+    off.fold(0.0, f64::max) * n.sqrt()
+}
+
+/// The distribution function, from its definition.
+fn law(d: Distribution) -> impl Fn(f64) -> f64 {
+    move |x| match d {
+        Normal { mean, deviation } => normal_below((x - mean) / deviation),
+        Uniform { low, high } => (x - low) / (high - low),
+        Triangular { low, mode, high } if x < mode => (x - low).powi(2) / ((high - low) * (mode - low)),
+        Triangular { low, mode, high } => 1.0 - (high - x).powi(2) / ((high - low) * (high - mode)),
+        Truncated { mean, deviation, low, high } => {
+            // In the lower tail, so that the digits stay.
+            let (a, b) = ((low - mean) / deviation, (high - mean) / deviation);
+            let z = (x - mean) / deviation;
+            if a > 0.0 {
+                (normal_below(-a) - normal_below(-z)) / (normal_below(-a) - normal_below(-b))
+            } else {
+                (normal_below(z) - normal_below(a)) / (normal_below(b) - normal_below(a))
+            }
+        }
+    }
+}
+
+fn distributions() -> Vec<Distribution> {
+    vec![
+        Normal { mean: 86.0, deviation: 0.01 },
+        Uniform { low: 80.0, high: 81.0 },
+        Triangular { low: 80.0, mode: 80.5, high: 83.0 },
+        Triangular { low: 80.0, mode: 80.0, high: 81.0 },
+        Triangular { low: 80.0, mode: 81.0, high: 81.0 },
+        Truncated { mean: 86.0, deviation: 0.01, low: 85.985, high: 86.02 },
+        Truncated { mean: 86.0, deviation: 1.0, low: 91.0, high: 92.0 },
+        Truncated { mean: 86.0, deviation: 1.0, low: 70.0, high: 73.0 },
+        Truncated { mean: 86.0, deviation: 1.0, low: 60.0, high: 120.0 },
+    ]
+}
+
+#[test]
+fn each_distribution_is_what_it_says() -> Found<()> {
+    let n = 200_000;
+    let other = (Figure::Stroke, Normal { mean: 86.0, deviation: 0.01 });
+    for d in distributions() {
+        for correlations in [vec![], vec![(Figure::Bore, Figure::Stroke, -0.8)]] {
+            let sampling = readings(&[(Figure::Bore, d), other], &correlations)?;
+            let x = drawn(&sampling, Figure::Bore, n)?;
+            if let Uniform { low, high } | Triangular { low, high, .. } | Truncated { low, high, .. } = d {
+                assert!(x.iter().all(|x| (low..=high).contains(x)));
+            }
+            let (mean, deviation) = d.moments();
+            let found = x.iter().sum::<f64>() / n as f64;
+            let square = x.iter().map(|x| (x - found).powi(2)).sum::<f64>() / n as f64;
+            let root = (n as f64).sqrt();
+            assert!((found - mean).abs() < 4.5 * deviation / root, "{d:?}: mean {found}");
+            // The kurtosis of none of them is above 9.
+            let off = square.sqrt() - deviation;
+            assert!(off.abs() < 4.5 * deviation * 2f64.sqrt() / root, "{d:?}: {off}");
+            let far = distance(x, law(d));
+            assert!(far < 1.95, "{d:?} {correlations:?}: {far}");
+        }
+    }
+    Ok(())
+}
+
+fn coefficient(x: &[f64], y: &[f64]) -> f64 {
+    let n = x.len() as f64;
+    let mean = |v: &[f64]| v.iter().sum::<f64>() / n;
+    let (a, b) = (mean(x), mean(y));
+    let product = |x: &[f64], a: f64, y: &[f64], b: f64| {
+        x.iter().zip(y).map(|(x, y)| (x - a) * (y - b)).sum::<f64>() / n
+    };
+    product(x, a, y, b) / (product(x, a, x, a) * product(y, b, y, b)).sqrt()
+}
+
+#[test]
+fn correlations_are_those_of_the_deviates() -> Found<()> {
+    let n = 200_000;
+    let allowed = 4.5 / (n as f64).sqrt();
+    let normal = Normal { mean: 86.0, deviation: 0.01 };
+    let (bore, stroke, rod) = (Figure::Bore, Figure::Stroke, Figure::RodLength);
+    let rod_reading = (rod, Normal { mean: 150.0, deviation: 0.02 });
+    let sampling = readings(
+        &[(bore, normal), (stroke, normal), rod_reading],
+        &[(stroke, bore, 0.3), (rod, bore, -0.6), (stroke, rod, 0.2)],
+    )?;
+    let [x, y, z] = [bore, stroke, rod].map(|f| drawn(&sampling, f, n));
+    let (x, y, z) = (x?, y?, z?);
+    for (found, want) in [(coefficient(&x, &y), 0.3), (coefficient(&x, &z), -0.6), (coefficient(&y, &z), 0.2)]
+    {
+        assert!((found - want).abs() < allowed, "{found} for {want}");
+    }
+    // Uniform by a Gaussian copula: 6/pi asin(r / 2). Kruskal, Ordinal measures of association, J. Am. Stat. Assoc. 53 (1958) 814 (from memory).
+    let uniform = Uniform { low: 80.0, high: 81.0 };
+    for r in [0.7f64, -0.7] {
+        let sampling = readings(&[(bore, uniform), (stroke, uniform)], &[(bore, stroke, r)])?;
+        let found = coefficient(&drawn(&sampling, bore, n)?, &drawn(&sampling, stroke, n)?);
+        let want = 6.0 / core::f64::consts::PI * (r / 2.0).asin();
+        assert!((found - want).abs() < allowed, "{found} for {want}");
+    }
+    // One that is drawn from the mirrored tail still rises with the other.
+    let tail = Truncated { mean: 80.0, deviation: 1.0, low: 81.0, high: 84.0 };
+    let sampling = readings(&[(bore, tail), (stroke, normal)], &[(bore, stroke, 0.9)])?;
+    assert!(coefficient(&drawn(&sampling, bore, n)?, &drawn(&sampling, stroke, n)?) > 0.8);
+    Ok(())
+}
+
+/// The quantile of sorted values as textbooks write it.
+fn sorted_quantile(sorted: &[f64], q: f64) -> f64 {
+    let place = (sorted.len() as f64 - 1.0) * q;
+    let first = place.floor() as usize;
+    let next = (first + 1).min(sorted.len() - 1);
+    let (a, b, t) = (sorted[first], sorted[next], place - first as f64);
+    if t >= 0.5 { b - (b - a) * (1.0 - t) } else { a + (b - a) * t }
+}
+
+/// Every statistic against those of the stored samples.
+fn check(sampling: &Sampling, n: usize, output: Output, effort: Effort) -> Found<Spread> {
+    let q = [0.5, 0.0, 0.001, 0.025, 0.975, 0.3, 1.0, 0.500_001];
+    let found = sampling.sample_with(n as u64, &[output], &q, (effort, &Workers::new(2)))?;
+    let spread = found.outputs[0].clone();
+    let mut x = values(sampling, output, n)?;
+    x.retain(|x| !x.is_nan());
+    assert_eq!((spread.used, spread.used + spread.refused), (x.len() as u64, n as u64));
+    if x.is_empty() {
+        assert!(spread.mean.is_nan() && spread.quantiles.iter().all(|q| q.value.is_nan()));
+        return Ok(spread);
+    }
+    let mean = x.iter().sum::<f64>() / x.len() as f64;
+    let square = x.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / x.len() as f64;
+    assert!((spread.mean - mean).abs() <= 1e-12 * mean.abs(), "{n}: {} {mean}", spread.mean);
+    assert!((spread.deviation - square.sqrt()).abs() <= 1e-11 * square.sqrt() + 1e-15 * mean.abs());
+    x.sort_by(f64::total_cmp);
+    for (asked, found) in q.iter().zip(&spread.quantiles) {
+        assert_eq!(found.value, sorted_quantile(&x, *asked), "{n} {asked} {effort:?}");
+        assert!(found.error.is_nan() || found.error >= 0.0);
+    }
+    Ok(spread)
+}
+
+#[test]
+fn statistics_are_those_of_the_samples() -> Found<()> {
+    let sampling = stack(3)?;
+    for n in [1, 2, 3, 10, 255, 256, 257, 1000, 65_536, 65_537, 300_001] {
+        for output in BOTH {
+            check(&sampling, n, output, Effort::USUAL)?;
+        }
+    }
+    for output in [Output::CompressionRatio, Output::PeakAcceleration, Output::DeckClearance] {
+        check(&mixed()?, 100_000, output, Effort::USUAL)?;
+    }
+    Ok(())
+}
+
+#[test]
+fn brackets_that_miss_or_hold_too_much_are_drawn_again() -> Found<()> {
+    let sampling = stack(8)?;
+    for (pilot, margin, most) in
+        [(64, 0.01, 1 << 20), (64, 5.0, 500), (64, 0.01, 500), (1, 1.0, 1), (1000, 5.0, 10_000)]
+    {
+        let effort = Effort { pilot, margin, most, passes: 12 };
+        check(&sampling, 250_000, Output::CompressionRatio, effort)?;
+        check(&mixed()?, 150_000, Output::CompressionRatio, effort)?;
+    }
+    Ok(())
+}
+
+#[test]
+fn an_output_of_few_values_is_counted() -> Found<()> {
+    // Nothing varies; then hardly anything.
+    let fixed = [(Figure::Stroke, 80.0), (Figure::RodLength, 140.0)];
+    let sampling =
+        Sampling::new(&[(Figure::Bore, Uniform { low: 80.0, high: 81.0 })], &[], &fixed, vec![], 1)?;
+    for effort in [Effort::USUAL, Effort { pilot: 10, margin: 0.1, most: 10, passes: 12 }] {
+        let spread = check(&sampling, 100_000, Output::RodRatio, effort)?;
+        assert_eq!((spread.deviation, spread.quantiles[0].value), (0.0, 1.75));
+        // So narrow that the draws are a handful of numbers.
+        let handful = Uniform { low: 80.0, high: 80.0 + 80.0 * 3.0 * f64::EPSILON };
+        let sampling = readings(&[(Figure::Bore, handful)], &[])?;
+        let n = 100_000;
+        let mut x = drawn(&sampling, Figure::Bore, n)?;
+        x.sort_by(f64::total_cmp);
+        x.dedup();
+        assert!(x.len() < 10);
+        let fixed = [(Figure::Stroke, 80.0)];
+        let sampling = Sampling::new(&[(Figure::Bore, handful)], &[], &fixed, vec![], 1)?;
+        check(&sampling, n, Output::BoreStrokeRatio, effort)?;
+    }
+    Ok(())
+}
+
+#[test]
+fn impossible_draws_are_refused() -> Found<()> {
+    let n = 100_000u64;
+    let share = |count: u64, p: f64| {
+        let off = count as f64 - n as f64 * p;
+        assert!(off.abs() < 4.5 * (n as f64 * p * (1.0 - p)).sqrt(), "{count} for {p}");
+    };
+    let bore = [(Figure::Bore, Normal { mean: 1.0, deviation: 1.0 })];
+    let fixed = [(Figure::Stroke, 80.0)];
+    let all = |output, upper| vec![StudyLimit { output, lower: None, upper: Some(upper) }];
+    let sampling = Sampling::new(&bore, &[], &fixed, all(Output::SweptVolume, 1e9), 1)?;
+    let found = sampling.sample(n, &[Output::SweptVolume], &[0.0], &Workers::new(2))?;
+    share(found.impossible, normal_below(-1.0));
+    assert_eq!(found.outputs[0].refused, found.impossible);
+    assert_eq!(
+        found.feasible.map(|s| (s.count, s.of, s.share)),
+        Some((n - found.impossible, n - found.impossible, 1.0))
+    );
+    assert!(found.outputs[0].quantiles[0].value > 0.0);
+    // A rod that is too short for the crank.
+    let rod = [(Figure::RodLength, Normal { mean: 41.0, deviation: 1.0 })];
+    let found =
+        Sampling::new(&rod, &[], &fixed, vec![], 1)?.sample(n, &[Output::RodRatio], &[], &Workers::new(2))?;
+    share(found.impossible, normal_below(-1.0));
+    // A chamber that leaves no volume is a possible part with no ratio.
+    let chamber = [(Figure::ChamberVolume, Uniform { low: 0.0, high: 40_000.0 })];
+    let fixed = [
+        (Figure::Bore, 80.0),
+        (Figure::Stroke, 80.0),
+        (Figure::DeckClearance, 0.0),
+        (Figure::CrownVolume, -10_000.0),
+        (Figure::GasketBore, 80.0),
+        (Figure::GasketThickness, 0.0),
+    ];
+    let limits = all(Output::CompressionRatio, 1e9);
+    let sampling = Sampling::new(&chamber, &[], &fixed, limits.clone(), 1)?;
+    let found = sampling.sample(n, &[Output::CompressionRatio], &[0.5], &Workers::new(2))?;
+    share(found.outputs[0].refused, 0.25);
+    assert_eq!(found.impossible, 0);
+    let held = found.feasible.map_or(0, |s| s.count);
+    assert!(held < n && held <= found.outputs[0].used);
+    // None at all.
+    let mut none = fixed;
+    none[3].1 = -50_000.0;
+    let found = Sampling::new(&chamber, &[], &none, limits, 1)?;
+    let found = found.sample(n, &[Output::CompressionRatio], &[0.5], &Workers::new(2))?;
+    let spread = &found.outputs[0];
+    assert_eq!((spread.used, spread.refused, found.feasible.map(|s| s.count)), (0, n, Some(0)));
+    assert!(spread.mean.is_nan() && spread.quantiles[0].value.is_nan());
+    Ok(())
+}
+
+#[test]
+fn a_limit_nothing_holds_excludes_all() -> Found<()> {
+    let readings = [(Figure::Bore, Normal { mean: 86.0, deviation: 0.01 })];
+    let limits = vec![StudyLimit { output: Output::BoreStrokeRatio, lower: Some(2.0), upper: None }];
+    let sampling = Sampling::new(&readings, &[], &[(Figure::Stroke, 86.0)], limits, 1)?;
+    let found = sampling.sample(1000, &[Output::BoreStrokeRatio], &[], &Workers::new(1))?;
+    let (feasible, outside) = (found.feasible, found.outputs[0].outside);
+    assert_eq!((feasible.map(|s| s.share), outside.map(|s| s.share)), (Some(0.0), Some(1.0)));
+    assert!(feasible.is_some_and(|s| s.error > 0.0 && s.error < 0.002));
+    // An output that is not asked for still counts for all limits.
+    let found = sampling.sample(1000, &[], &[0.5], &Workers::new(1))?;
+    assert_eq!((found.outputs.len(), found.feasible.map(|s| s.count)), (0, Some(0)));
+    Ok(())
+}
+
+/// The deck clearance of the stack is exactly normal.
+const DECK: (f64, f64) = (0.255, 0.034_278_273_002_005_2);
+
+#[test]
+fn the_stack_is_that_of_theory_and_the_errors_are_true() -> Found<()> {
+    let (mean, deviation) = DECK;
+    assert!((deviation - (0.025f64.powi(2) + 0.01f64.powi(2) + 2.0 * 0.015f64.powi(2)).sqrt()).abs() < 1e-12);
+    let q = [0.025, 0.5, 0.975];
+    let z = [-1.959_963_984_540_054, 0.0, 1.959_963_984_540_054];
+    let out = normal_below((0.15 - mean) / deviation) + normal_below((mean - 0.36) / deviation);
+    // Many seeds: the distances from theory in standard errors have a root mean square of 1 if both are true.
+    let (seeds, mut squares) = (400u64, [0.0; 6]);
+    for seed in 0..seeds {
+        let found = stack(seed)?.sample(4000, &[Output::DeckClearance], &q, &Workers::new(1))?;
+        let spread = &found.outputs[0];
+        let outside = spread.outside.ok_or(Error::Stopped { done: 0.0 })?;
+        let mut far = vec![
+            (spread.mean - mean) / spread.mean_error,
+            (spread.deviation - deviation) / spread.deviation_error,
+            (outside.share - out) / outside.error,
+        ];
+        for (quantile, z) in spread.quantiles.iter().zip(z) {
+            far.push((quantile.value - mean - z * deviation) / quantile.error);
+        }
+        squares.iter_mut().zip(far).for_each(|(sum, far)| *sum += far * far);
+    }
+    for (place, sum) in squares.into_iter().enumerate() {
+        let root = (sum / seeds as f64).sqrt();
+        // Of 400: 1 +- 0.035; the error of a quantile is itself uncertain, that of a rare share is on the safe side.
+        assert!((0.75..1.25).contains(&root), "statistic {place}: {root}");
+    }
+    Ok(())
+}
+
+#[test]
+fn shares_of_the_variance_are_those_of_theory() -> Found<()> {
+    let workers = Workers::new(2);
+    // A sum: the indices are the shares of the variances.
+    let sampling = stack(3)?;
+    let found = &sampling.sensitivity(100_000, &BOTH, &workers)?[0];
+    let linear = sampling.linear(Output::DeckClearance)?;
+    assert!((linear.standard - DECK.1).abs() < 1e-9 && (linear.value - 0.255).abs() < 1e-9);
+    assert!((found.variance.sqrt() / DECK.1 - 1.0).abs() < 0.01);
+    for (place, (figure, _)) in sampling.readings().iter().enumerate() {
+        let part = match figure {
+            Figure::DeckHeight => 0.025,
+            Figure::Stroke => 0.01,
+            Figure::RodLength | Figure::CompressionHeight => 0.015,
+            _ => 0.0,
+        };
+        let share = (part / DECK.1 as f64).powi(2);
+        let of = found.readings[place];
+        assert_eq!(of.figure, *figure);
+        assert!((linear.share(place) - share).abs() < 1e-8);
+        for (index, error) in [(of.first, of.first_error), (of.total, of.total_error)] {
+            assert!((index - share).abs() <= 4.5 * error, "{figure:?}: {index} +- {error} for {share}");
+            assert!(error < 0.01);
+        }
+    }
+    // A product, far from linear: pi/4 b^2 s with uniform b and s, from their moments.
+    let (b, s) = (Uniform { low: 40.0, high: 120.0 }, Uniform { low: 40.0, high: 110.0 });
+    let sampling = readings(&[(Figure::Bore, b), (Figure::Stroke, s)], &[])?;
+    let power = |low: f64, high: f64, n: i32| {
+        (high.powi(n + 1) - low.powi(n + 1)) / (f64::from(n + 1) * (high - low))
+    };
+    let (b2, b4) = (power(40.0, 120.0, 2), power(40.0, 120.0, 4));
+    let (s1, s2) = (power(40.0, 110.0, 1), power(40.0, 110.0, 2));
+    let variance = b4 * s2 - (b2 * s1).powi(2);
+    let first = [(b4 - b2 * b2) * s1 * s1 / variance, (s2 - s1 * s1) * b2 * b2 / variance];
+    let found = &sampling.sensitivity(200_000, &[Output::SweptVolume], &workers)?[0];
+    assert!((found.variance / variance / (core::f64::consts::PI / 4.0).powi(2) - 1.0).abs() < 0.02);
+    for (place, first) in first.into_iter().enumerate() {
+        let of = found.readings[place];
+        assert!((of.first - first).abs() < 4.5 * of.first_error, "{of:?} for {first}");
+        assert!(of.first_error < 0.01 && of.total_error < 0.01);
+    }
+    let total = [1.0 - first[1], 1.0 - first[0]];
+    for (of, total) in found.readings.iter().zip(total) {
+        assert!((of.total - total).abs() < 4.5 * of.total_error, "{of:?} for {total}");
+        assert!(of.total - of.first > 0.01);
+    }
+    Ok(())
+}
+
+#[test]
+fn errors_of_the_indices_are_true() -> Found<()> {
+    let (seeds, mut squares) = (100u64, [0.0; 2]);
+    let share = (0.025 / DECK.1 as f64).powi(2);
+    for seed in 0..seeds {
+        let sampling = stack(seed)?;
+        let place = sampling.readings().iter().position(|(f, _)| *f == Figure::DeckHeight).unwrap_or(0);
+        let found = sampling.sensitivity(2000, &[Output::DeckClearance], &Workers::new(1))?;
+        let of = found[0].readings[place];
+        squares[0] += ((of.first - share) / of.first_error).powi(2);
+        squares[1] += ((of.total - share) / of.total_error).powi(2);
+    }
+    for sum in squares {
+        // Of 100: 1 +- 0.07.
+        let root = (sum / seeds as f64).sqrt();
+        assert!((0.75..1.25).contains(&root), "{root}");
+    }
+    Ok(())
+}
+
+#[test]
+fn what_cannot_be_sampled_is_refused() -> Found<()> {
+    let normal = Normal { mean: 86.0, deviation: 0.01 };
+    let (bore, stroke, rod) = (Figure::Bore, Figure::Stroke, Figure::RodLength);
+    let all = [(bore, normal), (stroke, normal), (rod, Normal { mean: 150.0, deviation: 0.01 })];
+    // These three cannot hold together.
+    let impossible = [(bore, stroke, 0.9), (stroke, rod, 0.9), (bore, rod, -0.9)];
+    for correlations in [
+        &impossible[..],
+        &[(bore, stroke, 1.0)],
+        &[(bore, stroke, f64::NAN)],
+        &[(bore, Figure::DeckHeight, 0.1)],
+        &[(bore, bore, 0.1)],
+        &[(bore, stroke, 0.1), (stroke, bore, 0.1)],
+    ] {
+        assert!(readings(&all, correlations).is_err(), "{correlations:?}");
+    }
+    assert!(readings(&[(bore, Normal { mean: -1.0, deviation: 0.1 })], &[]).is_err());
+    assert!(readings(&[(bore, normal), (bore, normal)], &[]).is_err());
+    let correlated = readings(&all, &impossible[..1])?;
+    let workers = Workers::new(1);
+    assert!(correlated.sensitivity(100, &[Output::SweptVolume], &workers).is_err());
+    assert!(correlated.linear(Output::SweptVolume).is_err());
+    let sampling = readings(&all, &[])?;
+    assert!(sampling.sample(0, &[Output::SweptVolume], &[], &workers).is_err());
+    assert!(sampling.sample(1, &[Output::SweptVolume], &[1.1], &workers).is_err());
+    assert!(sampling.sample(1, &[Output::SweptVolume], &[f64::NAN], &workers).is_err());
+    assert!(sampling.sample(1, &[Output::DeckClearance], &[], &workers).is_err());
+    assert!(sampling.draws(0, Figure::Speed, &mut [0.0], &workers).is_err());
+    let stopped = sampling.sample(1 << 36, &[Output::SweptVolume], &[0.5], &workers.watched(&|_| false));
+    assert!(matches!(stopped, Err(Error::Stopped { .. })), "{stopped:?}");
+    Ok(())
+}
+
+#[test]
+fn text_gives_the_same() -> Found<()> {
+    let text = r#"{
+        "readings": {
+            "deck_height": {"normal": {"mean": "234.95 mm", "deviation": "0.025 mm"}},
+            "stroke": {"normal": {"mean": "88.39 mm", "deviation": "20 um"}},
+            "rod_length": {"normal": {"mean": "152.4 mm", "deviation": "0.015 mm"}},
+            "compression_height": {"normal": {"mean": "38.1 mm", "deviation": "0.015 mm"}},
+            "bore": {"normal": {"mean": "102.36 mm", "deviation": "0.01 mm"}},
+            "crown_volume": {"normal": {"mean": "5 cm3", "deviation": "0.3 cm3"}},
+            "gasket_thickness": {"uniform": {"low": "0.95 mm", "high": "1.05 mm"}},
+            "chamber_volume": {"uniform": {"low": "63.5 cm3", "high": "64.5 cm3"}}
+        },
+        "fixed": {"gasket_bore": "104.8 mm"},
+        "limits": {
+            "deck_clearance": {"lower": "0.15 mm", "upper": "0.36 mm"},
+            "compression_ratio": {"lower": "10", "upper": "10.2"}
+        },
+        "seed": 3
+    }"#;
+    let read = Sampling::parse(text)?;
+    let (read, want) = (read.sample(500, &BOTH, &[0.5], &Workers::new(1))?, stack(3)?);
+    let want = want.sample(500, &BOTH, &[0.5], &Workers::new(1))?;
+    for (read, want) in read.outputs.iter().zip(&want.outputs) {
+        let output = read.output;
+        let place = BOTH.iter().position(|o| *o == output);
+        assert!(place.is_some() && (read.mean / want.mean - 1.0).abs() < 1e-12);
+    }
+    for bad in [
+        r#"{"readings": {"bore": {"normal": {"mean": "86 mm"}}}}"#,
+        r#"{"readings": {"bore": {"gamma": {"mean": "86 mm"}}}}"#,
+        r#"{"readings": {"boar": {"uniform": {"low": "86 mm", "high": "87 mm"}}}}"#,
+        r#"{"readings": {"bore": {"uniform": {"low": "86", "high": "87 mm"}}}}"#,
+        r#"{"readings": {}, "correlations": [["bore", "stroke"]]}"#,
+        r#"{"readings": {}, "seed": -1}"#,
+        r#"{}"#,
+    ] {
+        assert!(Sampling::parse(bad).is_err(), "{bad}");
+    }
+    Ok(())
+}
