@@ -7,7 +7,6 @@ use crate::error::{Error, Result};
 use crate::study::definition::turns;
 use crate::study::figure::Figure;
 use crate::study::output::Output;
-use crate::study::wide::{Work, wide};
 use crate::study::workers::Workers;
 
 /// Samples that one thread does at a time.
@@ -19,10 +18,8 @@ pub(super) struct Engine {
     draws: Draws,
     chain: Chain,
     possible: Possible,
-    /// By output: its column of the last block.
-    pub(super) outputs: Vec<Vec<f64>>,
-    /// By row: all ones where the sample is a possible design.
-    pub(super) marks: Vec<u64>,
+    /// By row: 1 where the sample is a possible design, else 0.
+    marks: Vec<u64>,
 }
 
 /// Which samples are possible designs.
@@ -69,12 +66,11 @@ impl Engine {
             draws: Draws::new(sampling, 0),
             chain: Chain::new(sampling.study(), outputs),
             possible: Possible::new(sampling),
-            outputs: vec![vec![f64::NAN; BLOCK]; outputs.len()],
             marks: vec![0; BLOCK],
         }
     }
 
-    /// The outputs of so many samples from one on, a block at the most: no number for an impossible one, and beyond the last.
+    /// Draws and evaluates so many samples from one on, a block at the most. Rows beyond the last are marked as impossible.
     pub(super) fn run(&mut self, first: u64, count: usize) {
         let columns = self.draws.draw(first);
         let columns: [&[f64]; Figure::ALL.len()] =
@@ -82,27 +78,23 @@ impl Engine {
         self.possible.mark(&columns, &mut self.marks);
         self.marks.iter_mut().skip(count).for_each(|mark| *mark = 0);
         self.chain.run(&columns);
-        for (place, to) in self.outputs.iter_mut().enumerate() {
-            wide(Veil { marks: &self.marks, from: self.chain.output(place, &columns), to });
-        }
     }
-}
 
-/// A column, with no number where there is no mark.
-struct Veil<'v> {
-    marks: &'v [u64],
-    from: &'v [f64],
-    to: &'v mut [f64],
-}
+    /// An output of the last block, with a mark for each sample, 0 for an impossible one, whose output means nothing.
+    pub(super) fn output(&self, place: usize) -> (&[f64], &[u64]) {
+        (self.chain.output(place, &[]), &self.marks)
+    }
 
-impl Work for Veil<'_> {
-    type Output = ();
+    /// The same, one by one: no number for what is refused.
+    fn told(&self, place: usize) -> impl Iterator<Item = f64> {
+        let (values, marks) = self.output(place);
+        let one = |(x, mark): (&f64, &u64)| if *mark != 0 && x.is_finite() { *x } else { f64::NAN };
+        values.iter().zip(marks).map(one)
+    }
 
-    #[inline(always)]
-    fn call(self) {
-        for ((to, from), mark) in self.to.iter_mut().zip(self.from).zip(self.marks) {
-            *to = if *mark != 0 { *from } else { f64::NAN };
-        }
+    /// The finite ones of the possible samples, one by one.
+    pub(super) fn finite(&self, place: usize) -> impl Iterator<Item = f64> {
+        self.told(place).filter(|x| !x.is_nan())
     }
 }
 
@@ -124,9 +116,7 @@ impl Sampling {
         workers.each(parts, engine, |engine, (part, out)| {
             for (i, out) in out.chunks_mut(BLOCK).enumerate() {
                 engine.run(first + part as u64 * PART + (i * BLOCK) as u64, out.len());
-                for (to, from) in out.iter_mut().zip(engine.outputs.iter().flatten()) {
-                    *to = if from.is_finite() { *from } else { f64::NAN };
-                }
+                out.iter_mut().zip(engine.told(0)).for_each(|(to, from)| *to = from);
             }
             Ok(())
         })?;

@@ -16,7 +16,7 @@ pub(super) struct Effort {
 }
 
 impl Effort {
-    pub(super) const USUAL: Self = Self { pilot: 1 << 16, margin: 5.0, most: 1 << 21, passes: 12 };
+    pub(super) const USUAL: Self = Self { pilot: 1 << 16, margin: 4.0, most: 1 << 21, passes: 12 };
 }
 
 /// The rank of a quantile among n values in their order, counted from 0, between two whole ones: (n - 1) q.

@@ -40,6 +40,12 @@ pub(super) fn uniform(word: u64) -> f64 {
     f64::from_bits((word >> 12) | 0x3FF0_0000_0000_0000) - (1.0 - f64::EPSILON / 2.0)
 }
 
+/// [`uniform`] less one half, exactly.
+#[inline(always)]
+pub(super) fn centred(word: u64) -> f64 {
+    f64::from_bits((word >> 12) | 0x3FF0_0000_0000_0000) - (1.5 - f64::EPSILON / 2.0)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -62,6 +68,10 @@ mod tests {
     fn uniform_is_inside_and_symmetric() {
         assert_eq!(uniform(0), f64::EPSILON / 2.0);
         assert_eq!(uniform(u64::MAX), 1.0 - f64::EPSILON / 2.0);
+        for i in 0..1000 {
+            let word = word(1, counter(i));
+            assert_eq!(centred(word), uniform(word) - 0.5);
+        }
     }
 
     /// Chi-square of counts that should be equal, less its degrees of freedom, in its standard deviations.

@@ -107,18 +107,21 @@ struct Question<'s> {
 /// What a thread keeps from block to block.
 struct State {
     engine: Engine,
-    feasible: Vec<u64>,
-    marks: Vec<u64>,
-    inside: Vec<f64>,
+    /// The outputs of a block that are told.
+    values: Vec<Vec<f64>>,
+    /// By row: whether all limits hold.
+    holds: Vec<u64>,
+    /// By row: whether a value is inside a bracket.
+    inside: Vec<u8>,
 }
 
 impl Question<'_> {
     fn state(&self) -> State {
         State {
             engine: Engine::new(self.sampling, &self.outputs),
-            feasible: vec![0; BLOCK],
-            marks: vec![0; BLOCK],
-            inside: vec![0.0; BLOCK],
+            values: vec![vec![f64::NAN; BLOCK]; self.outputs.len()],
+            holds: vec![0; BLOCK],
+            inside: vec![0; BLOCK],
         }
     }
 
@@ -171,21 +174,24 @@ impl Question<'_> {
         let mut pass = self.empty(brackets);
         pass.caught.iter_mut().flatten().for_each(|c| c.full = full);
         let mut tallies = vec![Tally::default(); self.outputs.len()];
-        let State { engine, feasible, marks, inside } = state;
+        let State { engine, values, holds, inside } = state;
         for (first, count) in blocks(part, samples) {
             engine.run(first, count);
-            let possible: u64 = engine.marks.iter().sum();
-            pass.impossible += count as u64 - possible;
-            feasible.copy_from_slice(&engine.marks);
-            let outputs =
-                engine.outputs.iter_mut().zip(&mut tallies).zip(self.limits.iter().zip(&self.shifts));
-            for ((values, tally), (limit, shift)) in outputs {
-                wide(Add { tally, values, marks: feasible, limit: *limit, shift: *shift });
+            let outputs = self.limits.iter().zip(&self.shifts).zip(values.iter_mut()).zip(&mut tallies);
+            for (place, (((limit, shift), values), tally)) in outputs.enumerate() {
+                let (from, possible) = engine.output(place);
+                if place == 0 {
+                    holds.copy_from_slice(possible);
+                }
+                let (limit, shift) = (*limit, *shift);
+                wide(Add { tally, from, possible, values, holds, limit, shift });
             }
-            pass.feasible += feasible.iter().sum::<u64>();
-            for ((values, brackets), caught) in engine.outputs.iter().zip(brackets).zip(&mut pass.caught) {
+            let possible: u64 = engine.output(0).1.iter().sum();
+            pass.impossible += count as u64 - possible;
+            pass.feasible += holds.iter().sum::<u64>();
+            for ((values, brackets), caught) in values.iter().zip(brackets).zip(&mut pass.caught) {
                 if !brackets.is_empty() {
-                    Catch { values, brackets, caught, inside, marks }.all();
+                    Catch { values, brackets, caught, marks: inside }.all();
                 }
             }
         }
@@ -205,8 +211,8 @@ impl Question<'_> {
                 let mut columns = vec![Vec::new(); self.asked];
                 for first in (first..end).step_by(BLOCK) {
                     state.engine.run(first, (end - first).min(BLOCK as u64) as usize);
-                    for (column, values) in columns.iter_mut().zip(&state.engine.outputs) {
-                        column.extend(values.iter().filter(|x| x.is_finite()));
+                    for (place, column) in columns.iter_mut().enumerate() {
+                        column.extend(state.engine.finite(place));
                     }
                 }
                 Ok(columns)

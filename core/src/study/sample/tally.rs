@@ -1,6 +1,6 @@
 //! What is counted and summed of a column of outputs, in lanes that any vector width fills alike.
 
-use crate::study::wide::Work;
+use crate::study::wide::{Work, wide};
 
 /// Sums are kept in so many lanes, row by row, whatever the width of the vectors.
 pub(super) const LANES: usize = 8;
@@ -13,11 +13,15 @@ pub(super) struct Tally {
     outside: u64,
 }
 
-/// Adds a column: values that are no finite number become no number, and have no part in anything. Rows outside the limit are unmarked.
+/// Adds a column: values of impossible samples, and those that are no finite number, become no number, and have no part in anything.
 pub(super) struct Add<'t> {
     pub(super) tally: &'t mut Tally,
+    pub(super) from: &'t [f64],
+    /// By row: 1 where the sample is possible, else 0.
+    pub(super) possible: &'t [u64],
     pub(super) values: &'t mut [f64],
-    pub(super) marks: &'t mut [u64],
+    /// By row: 1 where all limits hold so far.
+    pub(super) holds: &'t mut [u64],
     pub(super) limit: (f64, f64),
     pub(super) shift: f64,
 }
@@ -27,16 +31,16 @@ impl Work for Add<'_> {
 
     #[inline(always)]
     fn call(self) {
-        let Self { tally, values, marks, limit: (low, high), shift } = self;
+        let Self { tally, from, possible, values, holds, limit: (low, high), shift } = self;
         let (mut used, mut outside) = (0, 0);
-        for (x, mark) in values.iter_mut().zip(marks) {
+        for (((to, x), possible), holds) in values.iter_mut().zip(from).zip(possible).zip(holds) {
             // Infinity less itself is no number.
-            let finite = *x - *x == 0.0;
-            let (below, above) = (*x < low, *x > high);
-            used += u64::from(finite);
-            outside += u64::from(finite & (below | above));
-            *mark &= u64::from(finite & !(below | above));
-            *x = if finite { *x } else { f64::NAN };
+            let is_used = (*x - *x == 0.0) & (*possible != 0);
+            let inside = (*x >= low) & (*x <= high);
+            used += u64::from(is_used);
+            outside += u64::from(is_used & !inside);
+            *holds &= u64::from(is_used & inside);
+            *to = if is_used { *x } else { f64::NAN };
         }
         tally.used += used;
         tally.outside += outside;
@@ -157,71 +161,80 @@ impl Caught {
     }
 }
 
-/// Catches the values of a column.
+/// Catches the values of a column in some brackets.
 pub(super) struct Catch<'t> {
     pub(super) values: &'t [f64],
     pub(super) brackets: &'t [Bracket],
     pub(super) caught: &'t mut [Caught],
-    /// Room for the values inside any bracket.
-    pub(super) inside: &'t mut [f64],
-    pub(super) marks: &'t mut [u64],
+    /// Room for a mark by row.
+    pub(super) marks: &'t mut [u8],
 }
 
 impl Catch<'_> {
     /// Counts in vectors, then looks at the few inside one by one.
-    pub(super) fn all(mut self) {
-        let found = crate::study::wide::wide(Sift {
-            values: self.values,
-            brackets: self.brackets,
-            caught: &mut *self.caught,
-            inside: &mut *self.inside,
-            marks: &mut *self.marks,
-        });
-        let inside = core::mem::take(&mut self.inside);
-        for value in inside.iter().take(found) {
-            for (caught, bracket) in self.caught.iter_mut().zip(self.brackets) {
-                if *value >= bracket.low && *value <= bracket.high {
-                    caught.take(*bracket, *value);
+    pub(super) fn all(self) {
+        let Self { values, brackets, caught, marks } = self;
+        for (brackets, caught) in brackets.chunks(TOGETHER).zip(caught.chunks_mut(TOGETHER)) {
+            wide(Sift { values, brackets, caught: &mut *caught, marks: &mut *marks });
+            let (words, _) = marks.as_chunks::<LANES>();
+            let (values, _) = values.as_chunks::<LANES>();
+            for (values, word) in values.iter().zip(words) {
+                if u64::from_ne_bytes(*word) == 0 {
+                    continue;
+                }
+                for (value, _) in values.iter().zip(word).filter(|(_, mark)| **mark != 0) {
+                    for (caught, bracket) in caught.iter_mut().zip(brackets) {
+                        if *value >= bracket.low && *value <= bracket.high {
+                            caught.take(*bracket, *value);
+                        }
+                    }
                 }
             }
         }
     }
 }
 
+/// Brackets that are counted in one go.
+const TOGETHER: usize = 3;
+
 struct Sift<'t> {
     values: &'t [f64],
     brackets: &'t [Bracket],
     caught: &'t mut [Caught],
-    inside: &'t mut [f64],
-    marks: &'t mut [u64],
+    marks: &'t mut [u8],
 }
 
 impl Work for Sift<'_> {
-    type Output = usize;
+    type Output = ();
 
     #[inline(always)]
-    fn call(self) -> usize {
-        let Self { values, brackets, caught, inside, marks } = self;
-        marks.fill(0);
-        for (caught, bracket) in caught.iter_mut().zip(brackets) {
-            let Bracket { low, high } = *bracket;
-            let (mut below, mut upto) = (0, 0);
-            for (x, mark) in values.iter().zip(marks.iter_mut()) {
-                let (under, over) = (*x < low, *x <= high);
-                below += u64::from(under);
-                upto += u64::from(over);
-                *mark |= u64::from(!under & over);
-            }
+    fn call(self) {
+        let Self { values, brackets, caught, marks } = self;
+        // Where there are fewer, brackets that nothing is in.
+        let mut all = [Bracket { low: f64::INFINITY, high: f64::NEG_INFINITY }; TOGETHER];
+        for (to, from) in all.iter_mut().zip(brackets) {
+            *to = *from;
+        }
+        let [a, b, c] = all;
+        let mut counts = [(0u64, 0u64); TOGETHER];
+        let [(a_below, a_upto), (b_below, b_upto), (c_below, c_upto)] = &mut counts;
+        for (x, mark) in values.iter().zip(marks) {
+            let (under, upto) = (*x < a.low, *x <= a.high);
+            *a_below += u64::from(under);
+            *a_upto += u64::from(upto);
+            let mut inside = !under & upto;
+            let (under, upto) = (*x < b.low, *x <= b.high);
+            *b_below += u64::from(under);
+            *b_upto += u64::from(upto);
+            inside |= !under & upto;
+            let (under, upto) = (*x < c.low, *x <= c.high);
+            *c_below += u64::from(under);
+            *c_upto += u64::from(upto);
+            *mark = u8::from(inside | (!under & upto));
+        }
+        for (caught, (below, upto)) in caught.iter_mut().zip(counts) {
             caught.below += below;
             caught.upto += upto;
         }
-        let mut found = 0usize;
-        for (x, mark) in values.iter().zip(marks.iter()) {
-            if let Some(slot) = inside.get_mut(found) {
-                *slot = *x;
-            }
-            found += *mark as usize;
-        }
-        found
     }
 }
