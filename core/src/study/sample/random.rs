@@ -40,10 +40,10 @@ pub(super) fn uniform(word: u64) -> f64 {
     f64::from_bits((word >> 12) | 0x3FF0_0000_0000_0000) - (1.0 - f64::EPSILON / 2.0)
 }
 
-/// [`uniform`] less one half, exactly.
+/// The upper 51 bits as a number from -1/2 to 1/2, in the middle of one of 2^51 equal parts; never 0.
 #[inline(always)]
 pub(super) fn centred(word: u64) -> f64 {
-    f64::from_bits((word >> 12) | 0x3FF0_0000_0000_0000) - (1.5 - f64::EPSILON / 2.0)
+    f64::from_bits((word >> 12) | 0x3FF0_0000_0000_0001) - 1.5
 }
 
 #[cfg(test)]
@@ -68,9 +68,11 @@ mod tests {
     fn uniform_is_inside_and_symmetric() {
         assert_eq!(uniform(0), f64::EPSILON / 2.0);
         assert_eq!(uniform(u64::MAX), 1.0 - f64::EPSILON / 2.0);
+        assert_eq!((centred(0), centred(u64::MAX)), (f64::EPSILON - 0.5, 0.5 - f64::EPSILON));
         for i in 0..1000 {
             let word = word(1, counter(i));
-            assert_eq!(centred(word), uniform(word) - 0.5);
+            assert_eq!(centred(!word), -centred(word));
+            assert!((centred(word) - (uniform(word) - 0.5)).abs() < f64::EPSILON);
         }
     }
 

@@ -389,33 +389,29 @@ impl Question<'_> {
     fn sampled(&self, samples: u64, pass: &Pass, quantiles: Vec<Vec<(f64, (f64, f64))>>) -> Sampled {
         let limited = !self.sampling.limits().is_empty();
         let possible = samples - pass.impossible;
-        let spread =
-            |((output, moments), (shift, found)): ((&Output, &Moments), (&f64, Vec<(f64, (f64, f64))>))| {
-                let n = moments.used as f64;
-                let (mean, variance, fourth) = moments.central(*shift);
-                let deviation = variance.sqrt();
-                let one = |(probability, (value, error))| Quantile { probability, value, error };
-                Spread {
-                    output: *output,
-                    used: moments.used,
-                    refused: samples - moments.used,
-                    mean,
-                    mean_error: (variance / (n - 1.0)).sqrt(),
-                    deviation,
-                    deviation_error: ((fourth / variance - variance).max(0.0) / (n - 1.0)).sqrt() / 2.0,
-                    quantiles: found.into_iter().map(one).collect(),
-                    outside: self
-                        .sampling
-                        .limit_of(*output)
-                        .map(|_| Share::new(moments.outside, moments.used)),
-                }
-            };
-        let outputs = self.outputs.iter().zip(&pass.moments).zip(self.shifts.iter().zip(quantiles));
+        let mut outputs = Vec::new();
+        let told = self.outputs.iter().zip(&pass.moments).zip(&self.shifts).zip(quantiles);
+        for (((output, moments), shift), found) in told {
+            let n = moments.used as f64;
+            let (mean, variance, fourth) = moments.central(*shift);
+            let one = |(probability, (value, error))| Quantile { probability, value, error };
+            outputs.push(Spread {
+                output: *output,
+                used: moments.used,
+                refused: samples - moments.used,
+                mean,
+                mean_error: (variance / (n - 1.0)).sqrt(),
+                deviation: variance.sqrt(),
+                deviation_error: ((fourth / variance - variance).max(0.0) / (n - 1.0)).sqrt() / 2.0,
+                quantiles: found.into_iter().map(one).collect(),
+                outside: self.sampling.limit_of(*output).map(|_| Share::new(moments.outside, moments.used)),
+            });
+        }
         Sampled {
             samples,
             impossible: pass.impossible,
             feasible: limited.then(|| Share::new(pass.feasible, possible)),
-            outputs: outputs.map(spread).collect(),
+            outputs,
         }
     }
 }

@@ -34,8 +34,7 @@ impl Work for Add<'_> {
         let Self { tally, from, possible, values, holds, limit: (low, high), shift } = self;
         let (mut used, mut outside) = (0, 0);
         for (((to, x), possible), holds) in values.iter_mut().zip(from).zip(possible).zip(holds) {
-            // Infinity less itself is no number.
-            let is_used = (*x - *x == 0.0) & (*possible != 0);
+            let is_used = x.is_finite() & (*possible != 0);
             let inside = (*x >= low) & (*x <= high);
             used += u64::from(is_used);
             outside += u64::from(is_used & !inside);
@@ -50,7 +49,7 @@ impl Work for Add<'_> {
             let lanes = values.iter().zip(&mut first).zip(&mut second).zip(&mut third).zip(&mut fourth);
             for ((((x, first), second), third), fourth) in lanes {
                 let off = *x - shift;
-                let off = if off == off { off } else { 0.0 };
+                let off = if off.is_nan() { 0.0 } else { off };
                 let square = off * off;
                 *first += off;
                 *second += square;

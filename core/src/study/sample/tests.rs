@@ -429,7 +429,7 @@ fn shares_of_the_variance_are_those_of_theory() -> Found<()> {
             Figure::RodLength | Figure::CompressionHeight => 0.015,
             _ => 0.0,
         };
-        let share = (part / DECK.1 as f64).powi(2);
+        let share = f64::powi(part / DECK.1, 2);
         let of = found.readings[place];
         assert_eq!(of.figure, *figure);
         assert!((linear.share(place) - share).abs() < 1e-8);
@@ -466,7 +466,7 @@ fn shares_of_the_variance_are_those_of_theory() -> Found<()> {
 #[test]
 fn errors_of_the_indices_are_true() -> Found<()> {
     let (seeds, mut squares) = (100u64, [0.0; 2]);
-    let share = (0.025 / DECK.1 as f64).powi(2);
+    let share = (0.025f64 / DECK.1).powi(2);
     for seed in 0..seeds {
         let sampling = stack(seed)?;
         let place = sampling.readings().iter().position(|(f, _)| *f == Figure::DeckHeight).unwrap_or(0);
