@@ -3,6 +3,7 @@
 //! Sample i under a seed is a function of both alone. It is drawn where it is needed, by whichever thread, and drawn again where that is cheaper than to keep it; so
 //! there may be any number of samples, and all answers are the same to the bit for any number of threads and any width of vectors.
 
+mod answer;
 mod chain;
 mod definition;
 mod distribution;
@@ -12,13 +13,15 @@ mod normal;
 mod quantile;
 mod random;
 mod sensitivity;
+#[cfg(test)]
+mod shares_tests;
 mod statistics;
 mod tally;
 #[cfg(test)]
 mod tests;
 mod text;
 
+pub use answer::{Quantile, Sampled, Share, Spread};
 pub use definition::Sampling;
 pub use distribution::Distribution;
 pub use sensitivity::{Sensitivity, Variance};
-pub use statistics::{Quantile, Sampled, Share, Spread};
