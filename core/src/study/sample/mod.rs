@@ -12,6 +12,8 @@ mod engine;
 mod normal;
 mod quantile;
 mod random;
+#[cfg(test)]
+mod refused_tests;
 mod sensitivity;
 #[cfg(test)]
 mod shares_tests;
