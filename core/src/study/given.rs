@@ -123,10 +123,11 @@ impl Given {
         else {
             return Ok(());
         };
-        let least = least_rod(stroke.1, offset.0.abs().max(offset.1.abs()));
-        if rod.0 > least {
+        let offset = offset.0.abs().max(offset.1.abs());
+        if turns(stroke.1, rod.0, offset) {
             return Ok(());
         }
+        let least = least_rod(stroke.1, offset);
         Err(Error::OutOfRange {
             field: Figure::RodLength.name().into(),
             value: format!("{} mm at its least", rod.0),
@@ -139,6 +140,12 @@ impl Given {
 #[inline(always)]
 pub(super) fn least_rod(stroke: f64, offset: f64) -> f64 {
     stroke / 2.0 + offset.abs()
+}
+
+/// Whether the rod is long enough for the crank to turn.
+#[inline(always)]
+pub(super) fn turns(stroke: f64, rod: f64, offset: f64) -> bool {
+    rod > least_rod(stroke, offset)
 }
 
 /// A limit on an output, in study units (mm, mm3, deg, rad/s, mm/s, mm/s2, kg, kg mm/s2).

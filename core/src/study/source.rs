@@ -2,7 +2,7 @@
 
 use super::batch::{BLOCK, Block, Ends, mark_inside, marked};
 use super::figure::Figure;
-use super::given::{Given, least_rod, possible};
+use super::given::{Given, least_rod, possible, turns};
 use super::wide::{Arch, Work, wide_on};
 
 /// Where rows of figures come from.
@@ -166,7 +166,7 @@ impl Work for Refuse<'_, '_> {
         }
         if let Some([stroke, rod, offset]) = slices.turn(first, rows) {
             for (((mark, stroke), rod), offset) in marks.iter_mut().zip(stroke).zip(rod).zip(offset) {
-                *mark &= u64::from(*rod > least_rod(*stroke, *offset));
+                *mark &= u64::from(turns(*stroke, *rod, *offset));
             }
         }
         rows as u64 - marked(marks)

@@ -34,7 +34,7 @@ struct AxisText {
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct LimitText {
+pub(super) struct LimitText {
     lower: Option<String>,
     upper: Option<String>,
 }
@@ -43,9 +43,46 @@ struct LimitText {
 const MOST_BYTES: usize = 16 << 20;
 
 /// A written figure in study units.
-fn read(text: &str, dimension: Dimension, field: &str) -> Result<f64> {
+pub(super) fn read(text: &str, dimension: Dimension, field: &str) -> Result<f64> {
     let (number, unit) = number_of(text, dimension).map_err(|e| e.at(None, field))?;
     Ok(taken(unit, number))
+}
+
+/// Refuses a text that is too long.
+pub(super) fn short_enough(text: &str) -> Result<()> {
+    if text.len() <= MOST_BYTES {
+        return Ok(());
+    }
+    let (field, expected) = ("text of the study".into(), format!("at most {MOST_BYTES} bytes"));
+    Err(Error::WrongLength { field, found: text.len(), expected })
+}
+
+/// The fixed figures of a text.
+pub(super) fn fixed_of(written: &BTreeMap<String, String>) -> Result<Vec<(Figure, f64)>> {
+    let mut fixed = Vec::new();
+    for (name, text) in written {
+        let figure = Figure::parse(name)?;
+        fixed.push((figure, read(text, figure.dimension(), &format!("fixed.{name}"))?));
+    }
+    Ok(fixed)
+}
+
+/// The limits of a text.
+pub(super) fn limits_of(written: &BTreeMap<String, LimitText>) -> Result<Vec<StudyLimit>> {
+    let mut limits = Vec::new();
+    for (name, limit) in written {
+        let output = Output::parse(name)?;
+        let one = |text: &Option<String>, side: &str| {
+            let field = format!("limits.{name}.{side}");
+            text.as_ref().map(|t| read(t, output.dimension(), &field)).transpose()
+        };
+        limits.push(StudyLimit {
+            output,
+            lower: one(&limit.lower, "lower")?,
+            upper: one(&limit.upper, "upper")?,
+        });
+    }
+    Ok(limits)
 }
 
 impl AxisText {
@@ -94,38 +131,17 @@ impl Study {
     /// # Ok::<(), swept::Error>(())
     /// ```
     pub fn parse(text: &str) -> Result<Self> {
-        if text.len() > MOST_BYTES {
-            let (field, expected) = ("text of the study".into(), format!("at most {MOST_BYTES} bytes"));
-            return Err(Error::WrongLength { field, found: text.len(), expected });
-        }
+        short_enough(text)?;
         let written: StudyText = serde_json::from_str(text).map_err(|e| Error::Unreadable {
             value: text.chars().take(40).collect(),
             reason: format!("a study is JSON with axes, fixed and limits: {e}"),
         })?;
-        let mut fixed = Vec::new();
-        for (name, text) in &written.fixed {
-            let figure = Figure::parse(name)?;
-            fixed.push((figure, read(text, figure.dimension(), &format!("fixed.{name}"))?));
-        }
         let mut axes = Vec::new();
         for axis in &written.axes {
             let figure = Figure::parse(&axis.figure)?;
             axes.push((figure, axis.axis(figure, &format!("axes.{}", axis.figure))?));
         }
-        let mut limits = Vec::new();
-        for (name, limit) in &written.limits {
-            let output = Output::parse(name)?;
-            let one = |text: &Option<String>, side: &str| {
-                let field = format!("limits.{name}.{side}");
-                text.as_ref().map(|t| read(t, output.dimension(), &field)).transpose()
-            };
-            limits.push(StudyLimit {
-                output,
-                lower: one(&limit.lower, "lower")?,
-                upper: one(&limit.upper, "upper")?,
-            });
-        }
-        Self::new(&fixed, axes, limits)
+        Self::new(&fixed_of(&written.fixed)?, axes, limits_of(&written.limits)?)
     }
 }
 

@@ -9,6 +9,10 @@ pub(super) use pulp::{Simd, WithSimd};
 /// Does work in which all is inlined; its loops are compiled for each instruction set.
 #[inline]
 pub(super) fn wide<W: WithSimd>(work: W) -> W::Output {
+    #[cfg(test)]
+    if let Some(arch) = tests::FORCED.get() {
+        return wide_on(arch, work);
+    }
     wide_on(Arch::new(), work)
 }
 
@@ -16,4 +20,32 @@ pub(super) fn wide<W: WithSimd>(work: W) -> W::Output {
 #[inline]
 pub(super) fn wide_on<W: WithSimd>(arch: Arch, work: W) -> W::Output {
     arch.dispatch(work)
+}
+
+#[cfg(test)]
+pub(super) mod tests {
+    use super::*;
+    use core::cell::Cell;
+
+    thread_local! {
+        /// What this thread is made to use instead.
+        pub(super) static FORCED: Cell<Option<Arch>> = const { Cell::new(None) };
+    }
+
+    /// Does something on this thread once with each width that the processor has, the baseline first.
+    pub(crate) fn with_each<T>(mut f: impl FnMut() -> T) -> Vec<T> {
+        let mut all = vec![Arch::Scalar];
+        #[cfg(target_arch = "x86_64")]
+        {
+            all.extend(pulp::x86::V3::try_new().map(Arch::V3));
+            all.extend(pulp::x86::V4::try_new().map(Arch::V4));
+        }
+        let run = |arch| {
+            FORCED.set(Some(arch));
+            f()
+        };
+        let found = all.into_iter().map(run).collect();
+        FORCED.set(None);
+        found
+    }
 }

@@ -1,0 +1,346 @@
+//! The statistics of outputs over all samples.
+
+use super::answer::{Quantile, Sampled, Share, Spread};
+use super::definition::Sampling;
+use super::draw::BLOCK;
+use super::engine::{Engine, PART, blocks, rounds};
+use super::quantile::{Effort, Found, Sought, quantile, ranks};
+use super::tally::{Add, Bracket, Catch, Caught, Moments, Tally};
+use crate::error::{Error, Result};
+use crate::study::output::Output;
+use crate::study::wide::wide;
+use crate::study::workers::Workers;
+use core::sync::atomic::{AtomicU64, Ordering};
+
+/// What one part, or all of them, come to.
+#[derive(Debug)]
+struct Pass {
+    impossible: u64,
+    feasible: u64,
+    moments: Vec<Moments>,
+    /// By output and bracket.
+    caught: Vec<Vec<Caught>>,
+}
+
+/// The question, ready for passes over the samples.
+struct Question<'s> {
+    sampling: &'s Sampling,
+    /// Those asked for, then others that have limits.
+    outputs: Vec<Output>,
+    limits: Vec<(f64, f64)>,
+    asked: usize,
+    shifts: Vec<f64>,
+    effort: Effort,
+}
+
+/// What a thread keeps from block to block.
+struct State {
+    engine: Engine,
+    /// The outputs of a block that are told.
+    values: Vec<Vec<f64>>,
+    /// By row: whether all limits hold.
+    holds: Vec<u64>,
+    /// By row: whether a value is inside a bracket.
+    inside: Vec<u8>,
+}
+
+impl Question<'_> {
+    fn state(&self) -> State {
+        State {
+            engine: Engine::new(self.sampling, &self.outputs),
+            values: vec![vec![f64::NAN; BLOCK]; self.outputs.len()],
+            holds: vec![0; BLOCK],
+            inside: vec![0; BLOCK],
+        }
+    }
+
+    fn empty(&self, brackets: &[Vec<Bracket>]) -> Pass {
+        Pass {
+            impossible: 0,
+            feasible: 0,
+            moments: vec![Moments::default(); self.outputs.len()],
+            caught: brackets.iter().map(|of| vec![Caught::default(); of.len()]).collect(),
+        }
+    }
+
+    /// All samples once, catching what falls into brackets.
+    fn pass(&self, samples: u64, brackets: &[Vec<Bracket>], most: u64, workers: &Workers) -> Result<Pass> {
+        let mut all = self.empty(brackets);
+        let kept = AtomicU64::new(0);
+        let work = |state: &mut State, part: u64| {
+            let full = kept.load(Ordering::Relaxed) > most;
+            let pass = self.part(state, (part, samples), brackets, full);
+            let more: usize = pass.caught.iter().flatten().map(|c| c.kept.len()).sum();
+            kept.fetch_add(more as u64, Ordering::Relaxed);
+            Ok(pass)
+        };
+        rounds(
+            samples.div_ceil(PART),
+            workers,
+            || self.state(),
+            work,
+            |part: Pass| {
+                all.impossible += part.impossible;
+                all.feasible += part.feasible;
+                for (all, part) in all.moments.iter_mut().zip(part.moments) {
+                    all.append(part);
+                }
+                for (all, part) in all.caught.iter_mut().flatten().zip(part.caught.into_iter().flatten()) {
+                    all.append(part);
+                }
+            },
+        )?;
+        Ok(all)
+    }
+
+    fn part(
+        &self,
+        state: &mut State,
+        (part, samples): (u64, u64),
+        brackets: &[Vec<Bracket>],
+        full: bool,
+    ) -> Pass {
+        let mut pass = self.empty(brackets);
+        pass.caught.iter_mut().flatten().for_each(|c| c.full = full);
+        let mut tallies = vec![Tally::default(); self.outputs.len()];
+        let State { engine, values, holds, inside } = state;
+        for (first, count) in blocks(part, samples) {
+            engine.run(first, count);
+            let outputs = self.limits.iter().zip(&self.shifts).zip(values.iter_mut()).zip(&mut tallies);
+            for (place, (((limit, shift), values), tally)) in outputs.enumerate() {
+                let (from, possible) = engine.output(place);
+                if place == 0 {
+                    holds.copy_from_slice(possible);
+                }
+                let (limit, shift) = (*limit, *shift);
+                wide(Add { tally, from, possible, values, holds, limit, shift });
+            }
+            let possible: u64 = engine.output(0).1.iter().sum();
+            pass.impossible += count as u64 - possible;
+            pass.feasible += holds.iter().sum::<u64>();
+            for ((values, brackets), caught) in values.iter().zip(brackets).zip(&mut pass.caught) {
+                if !brackets.is_empty() {
+                    Catch { values, brackets, caught, marks: inside }.all();
+                }
+            }
+        }
+        for (moments, tally) in pass.moments.iter_mut().zip(&tallies) {
+            moments.add(tally);
+        }
+        pass
+    }
+
+    /// The values of the first samples by output, in their order.
+    fn pilot(&self, samples: u64, workers: &Workers) -> Result<Vec<Vec<f64>>> {
+        let columns = workers.each(
+            0..samples.div_ceil(PILOT_PART) as usize,
+            || self.state(),
+            |state, part| {
+                let (first, end) = (part as u64 * PILOT_PART, samples.min((part as u64 + 1) * PILOT_PART));
+                let mut columns = vec![Vec::new(); self.asked];
+                for first in (first..end).step_by(BLOCK) {
+                    state.engine.run(first, (end - first).min(BLOCK as u64) as usize);
+                    for (place, column) in columns.iter_mut().enumerate() {
+                        column.extend(state.engine.finite(place));
+                    }
+                }
+                Ok(columns)
+            },
+        )?;
+        let join = |place: usize| columns.iter().filter_map(|c| c.get(place)).flatten().copied().collect();
+        Ok((0..self.asked).map(join).collect())
+    }
+}
+
+/// Samples of the pilot that one thread does at a time.
+const PILOT_PART: u64 = 1 << 12;
+
+impl Sampling {
+    /// The statistics of outputs over so many samples: of each the mean, the standard deviation, quantiles, and the share outside its limits, with what they are
+    /// uncertain by for want of more samples; and the share of samples that hold all limits.
+    ///
+    /// All are those of the samples themselves, which [`Sampling::values`] gives: quantiles to the bit, though no more than a few megabytes are ever kept. A pilot
+    /// of the first samples tells between which values a quantile lies almost surely. What falls between them is kept, and what lies below is counted; should
+    /// the quantile lie elsewhere, or too much between, all samples are drawn again with other brackets.
+    ///
+    /// # Errors
+    /// [`Error::MissingKey`] for a figure that an output needs; [`Error::OutOfRange`] for no samples or more than 2^40, and for a probability beyond 0 to 1;
+    /// [`Error::Stopped`].
+    pub fn sample(
+        &self,
+        samples: u64,
+        outputs: &[Output],
+        quantiles: &[f64],
+        workers: &Workers,
+    ) -> Result<Sampled> {
+        self.sample_with(samples, outputs, quantiles, (Effort::USUAL, workers))
+    }
+
+    /// The same, with another effort.
+    pub(super) fn sample_with(
+        &self,
+        samples: u64,
+        outputs: &[Output],
+        quantiles: &[f64],
+        (effort, workers): (Effort, &Workers),
+    ) -> Result<Sampled> {
+        self.check(samples, outputs)?;
+        if let Some(bad) = quantiles.iter().find(|q| !(0.0..=1.0).contains(*q)) {
+            let (field, value) = ("probability of a quantile".into(), bad.to_string());
+            return Err(Error::OutOfRange { field, value, allowed: "0 to 1".into() });
+        }
+        let mut all = outputs.to_vec();
+        for limit in self.limits() {
+            if !all.contains(&limit.output) {
+                all.push(limit.output);
+            }
+        }
+        let whole = (f64::NEG_INFINITY, f64::INFINITY);
+        let limits = all.iter().map(|output| self.limit_of(*output).unwrap_or(whole)).collect();
+        let mut question = Question {
+            sampling: self,
+            limits,
+            shifts: vec![0.0; all.len()],
+            outputs: all,
+            asked: outputs.len(),
+            effort,
+        };
+        let mut pilot = question.pilot(samples.min(effort.pilot), workers)?;
+        for (shift, values) in question.shifts.iter_mut().zip(&pilot) {
+            if !values.is_empty() {
+                *shift = values.iter().sum::<f64>() / values.len() as f64;
+            }
+        }
+        let sort = |values: &mut Vec<f64>| {
+            values.sort_unstable_by(f64::total_cmp);
+            Ok(())
+        };
+        workers.each(pilot.iter_mut(), || (), |(), values| sort(values))?;
+        question.answer(samples, quantiles, &pilot, workers)
+    }
+}
+
+impl Question<'_> {
+    fn answer(
+        &self,
+        samples: u64,
+        quantiles: &[f64],
+        pilot: &[Vec<f64>],
+        workers: &Workers,
+    ) -> Result<Sampled> {
+        // Where the pilot is all there is, its order is the answer.
+        if samples <= self.effort.pilot {
+            let pass = self.pass(samples, &vec![vec![]; self.asked], 0, workers)?;
+            let spread = |place: usize| {
+                let sorted = pilot.get(place).map(Vec::as_slice).unwrap_or_default();
+                let at = |rank: u64| sorted.get(rank as usize).copied();
+                let n = sorted.len() as u64;
+                quantiles.iter().map(|q| (*q, quantile(*q, n, at))).collect::<Vec<_>>()
+            };
+            let found = (0..self.asked).map(spread).collect();
+            return Ok(self.sampled(samples, &pass, found));
+        }
+        let seek = |values: &Vec<f64>| {
+            quantiles.iter().map(|q| Some(Sought::new(*q, values, self.effort.margin))).collect::<Vec<_>>()
+        };
+        let mut sought: Vec<Vec<Option<Sought>>> = pilot.iter().map(seek).collect();
+        self.narrow(&mut sought, samples, workers)?;
+        let mut found: Vec<Vec<(f64, (f64, f64))>> =
+            pilot.iter().map(|_| quantiles.iter().map(|q| (*q, (f64::NAN, f64::NAN))).collect()).collect();
+        let mut first: Option<Pass> = None;
+        for passes in 1.. {
+            let open = |of: &Vec<Option<Sought>>| of.iter().flatten().map(|s| s.bracket).collect();
+            let brackets: Vec<Vec<Bracket>> = sought.iter().map(open).collect();
+            let most = if passes > self.effort.passes { u64::MAX } else { self.effort.most };
+            let mut pass = self.pass(samples, &brackets, most, workers)?;
+            let caught = core::mem::take(&mut pass.caught);
+            let used: Vec<u64> = pass.moments.iter().map(|m| m.used).collect();
+            let places = sought.iter_mut().zip(&mut found).zip(used.into_iter().zip(pilot)).zip(caught);
+            let mut jobs = Vec::new();
+            for (((sought, found), (used, pilot)), caught) in places {
+                let open = sought.iter_mut().zip(found).filter(|(s, _)| s.is_some());
+                jobs.extend(open.zip(caught).map(|(pair, caught)| (pair, caught, used, pilot)));
+            }
+            let left = workers.each(
+                jobs.into_iter(),
+                || (),
+                |(), ((open, found), mut caught, used, pilot)| {
+                    let Some(sought) = open.as_mut() else { return Ok(false) };
+                    let all = ranks(sought.q, used);
+                    let values = Found::new(&mut caught, sought.bracket, all).filter(|_| used > 0);
+                    match values {
+                        Some(values) => *found = (sought.q, quantile(sought.q, used, |rank| values.at(rank))),
+                        None if used == 0 => {}
+                        None => {
+                            sought.again(caught, used, pilot);
+                            if passes >= self.effort.passes {
+                                sought.give_up();
+                            }
+                            return Ok(true);
+                        }
+                    }
+                    *open = None;
+                    Ok(false)
+                },
+            )?;
+            first.get_or_insert(pass);
+            if !left.contains(&true) {
+                break;
+            }
+        }
+        Ok(self.sampled(samples, &first.unwrap_or_else(|| self.empty(&[])), found))
+    }
+
+    /// Narrows brackets by passes over ever more of the first samples, until they will not hold too much of all.
+    fn narrow(&self, sought: &mut [Vec<Option<Sought>>], samples: u64, workers: &Workers) -> Result<()> {
+        let mut told = self.effort.pilot;
+        loop {
+            let share: f64 = sought.iter().flatten().flatten().map(|s| s.share(told)).sum();
+            let hold = self.effort.most as f64 / 2.0;
+            let next = ((hold / share) as u64).min(samples / 8);
+            if share * samples as f64 <= hold || next <= 2 * told {
+                return Ok(());
+            }
+            let open = |of: &Vec<Option<Sought>>| of.iter().flatten().map(|s| s.bracket).collect();
+            let brackets: Vec<Vec<Bracket>> = sought.iter().map(open).collect();
+            let pass = self.pass(next, &brackets, self.effort.most, workers)?;
+            let used = pass.moments.iter().map(|m| m.used);
+            for ((sought, caught), used) in sought.iter_mut().zip(pass.caught).zip(used) {
+                for (sought, caught) in sought.iter_mut().flatten().zip(caught) {
+                    sought.narrow(caught, used);
+                }
+            }
+            told = next;
+        }
+    }
+
+    /// The answer from a pass and the quantiles.
+    fn sampled(&self, samples: u64, pass: &Pass, quantiles: Vec<Vec<(f64, (f64, f64))>>) -> Sampled {
+        let limited = !self.sampling.limits().is_empty();
+        let possible = samples - pass.impossible;
+        let mut outputs = Vec::new();
+        let told = self.outputs.iter().zip(&pass.moments).zip(&self.shifts).zip(quantiles);
+        for (((output, moments), shift), found) in told {
+            let n = moments.used as f64;
+            let (mean, variance, fourth) = moments.central(*shift);
+            let one = |(probability, (value, error))| Quantile { probability, value, error };
+            outputs.push(Spread {
+                output: *output,
+                used: moments.used,
+                refused: samples - moments.used,
+                mean,
+                mean_error: (variance / (n - 1.0)).sqrt(),
+                deviation: variance.sqrt(),
+                deviation_error: ((fourth / variance - variance).max(0.0) / (n - 1.0)).sqrt() / 2.0,
+                quantiles: found.into_iter().map(one).collect(),
+                outside: self.sampling.limit_of(*output).map(|_| Share::new(moments.outside, moments.used)),
+            });
+        }
+        Sampled {
+            samples,
+            impossible: pass.impossible,
+            feasible: limited.then(|| Share::new(pass.feasible, possible)),
+            outputs,
+        }
+    }
+}
