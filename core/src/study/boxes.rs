@@ -4,7 +4,8 @@ use super::definition::Study;
 use super::figure::Figure;
 use super::given::StudyLimit;
 use super::output::{Direction, Output};
-use super::plan::{Program, Shape, Value};
+use super::plan::{Shape, Value};
+use super::program::Program;
 use super::valves;
 use crate::error::{Error, Result};
 

@@ -4,7 +4,7 @@ use super::best::Best;
 use super::figure::Figure;
 use super::given::{Given, StudyLimit};
 use super::output::Output;
-use super::plan::Program;
+use super::program::Program;
 use super::sieve::{Desk, Found, Sieve};
 use super::source::{Slices, Source};
 use super::top::{BestOf, Top};

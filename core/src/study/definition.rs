@@ -4,7 +4,8 @@ use super::axis::Axis;
 use super::figure::Figure;
 use super::given::{Given, StudyLimit, check_value};
 use super::output::Output;
-use super::plan::{Program, Shape};
+use super::plan::Shape;
+use super::program::Program;
 use crate::error::{Error, Result};
 
 /// Designs on a grid of axes, and their limits.

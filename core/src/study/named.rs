@@ -3,7 +3,7 @@
 use super::definition::Study;
 use super::figure::{Figure, unknown};
 use super::output::Output;
-use super::plan::{PLACES, Program};
+use super::program::{PLACES, Program};
 use crate::error::{Error, Result};
 use crate::units::Dimension;
 

@@ -4,10 +4,9 @@ use super::figure::{Figure, ValveFigures};
 use super::output::Output;
 use super::valves;
 use super::wide::{Work, wide};
-use crate::balance::shaking::{ShakingCylinder, ShakingEngine, order_of_force};
-use crate::error::Result;
+use crate::balance::shaking::order_of_force;
 use crate::geometry::compression::{ClearanceVolume, disc_volume, ratio_of};
-use crate::geometry::{Cylinder, Layout, Station, deck_clearance, piston_to_head, wall_between_bores};
+use crate::geometry::{Cylinder, deck_clearance, piston_to_head, wall_between_bores};
 use crate::units::{Angle, AngularVelocity, Dimensioned, Length, Mass, Volume};
 use crate::valvetrain::ValveKind;
 
@@ -321,106 +320,4 @@ fn map6(out: &mut [f64], inputs: &[&[f64]; MOST_INPUTS], f: impl Fn([f64; 5], f6
 fn order_force(order: usize, [stroke, rod, offset, speed, mass]: [f64; 5]) -> f64 {
     let c = cylinder([ANY, stroke, rod, offset]);
     order_of_force(&c, order, AngularVelocity::from_si(speed), Mass::from_si(mass)).si()
-}
-
-/// First- and second-order shaking force of all cylinders of a layout over that of one: the figures `first_order_factor` and `second_order_factor` of a study.
-/// What turns with the crank is taken as balanced.
-///
-/// # Errors
-/// As [`ShakingEngine::new`].
-pub fn order_factors(layout: &Layout) -> Result<[f64; 2]> {
-    // The factors are those of the angles: any cylinder has them.
-    let cylinder = Cylinder::new(length(1.0), length(1.0), length(2.0), length(0.0))?;
-    let shaking = |station: &Station| ShakingCylinder {
-        cylinder,
-        station: *station,
-        position: length(0.0),
-        reciprocating: Mass::from_si(1.0),
-    };
-    let all = ShakingEngine::new(layout.stations().iter().map(shaking).collect(), Vec::new())?;
-    let one =
-        |order| order_of_force(&cylinder, order, AngularVelocity::from_si(1.0), Mass::from_si(1.0)).si();
-    Ok([all.force(1)?.greatest() / one(1), all.force(2)?.greatest() / one(2)])
-}
-
-/// The steps to one output, each after what it takes; for one design at a time.
-#[derive(Debug, Clone)]
-pub(super) struct Program {
-    shape: Shape,
-    /// Each step with the places of what it takes: a figure's, or that of a step before, counted after the figures.
-    steps: Vec<(Value, [usize; MOST_INPUTS], usize)>,
-}
-
-/// Room for the figures and the steps of any program.
-pub(super) const PLACES: usize = Figure::ALL.len() + 16;
-
-impl Program {
-    pub(super) fn of(output: Output, shape: Shape) -> Self {
-        let mut program = Self { shape, steps: Vec::new() };
-        program.add(Value::Output(output));
-        program
-    }
-
-    fn add(&mut self, value: Value) -> usize {
-        if let Value::Figure(figure) = value {
-            return figure.index();
-        }
-        if let Some(known) = self.steps.iter().position(|(v, _, _)| *v == value) {
-            return Figure::ALL.len() + known;
-        }
-        let inputs = value.inputs(self.shape);
-        let mut places = [0; MOST_INPUTS];
-        for (place, input) in places.iter_mut().zip(&inputs) {
-            *place = self.add(*input);
-        }
-        self.steps.push((value, places, inputs.len()));
-        Figure::ALL.len() + self.steps.len() - 1
-    }
-
-    /// The figures that any step takes.
-    pub(super) fn figures(&self) -> impl Iterator<Item = Figure> {
-        let takes = |figure: &Figure| {
-            let taken = |(_, places, count): &(Value, [usize; MOST_INPUTS], usize)| {
-                places.iter().take(*count).any(|place| *place == figure.index())
-            };
-            self.steps.iter().any(taken)
-        };
-        Figure::ALL.into_iter().filter(takes)
-    }
-
-    /// The values of a block of designs from the columns of their figures; each column and the output are of one length. `room` has a column for each place.
-    pub(super) fn run_block(&self, room: &mut [Vec<f64>], out: &mut [f64]) {
-        let last = self.steps.len().saturating_sub(1);
-        for (i, (value, places, count)) in self.steps.iter().enumerate() {
-            let Some((before, after)) = room.split_at_mut_checked(Figure::ALL.len() + i) else { return };
-            let mut inputs: [&[f64]; MOST_INPUTS] = [&[]; MOST_INPUTS];
-            for (input, place) in inputs.iter_mut().zip(places).take(*count) {
-                *input = before.get(*place).and_then(|column| column.get(..out.len())).unwrap_or_default();
-            }
-            match after.first_mut().and_then(|column| column.get_mut(..out.len())) {
-                Some(column) if i < last => value.block(self.shape, &inputs, column),
-                _ => value.block(self.shape, &inputs, out),
-            }
-        }
-    }
-
-    /// The value of a design.
-    pub(super) fn run(&self, figures: &[f64; Figure::ALL.len()]) -> f64 {
-        let mut values = [f64::NAN; PLACES];
-        for (to, from) in values.iter_mut().zip(figures) {
-            *to = *from;
-        }
-        let mut last = f64::NAN;
-        for (i, (value, places, count)) in self.steps.iter().enumerate() {
-            let mut inputs = [f64::NAN; MOST_INPUTS];
-            for (input, place) in inputs.iter_mut().zip(places).take(*count) {
-                *input = values.get(*place).copied().unwrap_or(f64::NAN);
-            }
-            last = value.one(self.shape, &inputs);
-            if let Some(slot) = values.get_mut(Figure::ALL.len() + i) {
-                *slot = last;
-            }
-        }
-        last
-    }
 }

@@ -10,7 +10,7 @@ use crate::metrology::{Budget, propagate};
 use crate::study::figure::Figure;
 use crate::study::given::{check_value, turns};
 use crate::study::output::Output;
-use crate::study::plan::Program;
+use crate::study::program::Program;
 use crate::study::wide::{Work, wide};
 use crate::study::workers::Workers;
 
