@@ -54,8 +54,11 @@ lint: $(STAMP) ## formatting, lints as errors
 	$(VENV)/bin/ruff check python tests/python examples
 	$(VENV)/bin/ruff format --check python tests/python examples
 
-bench: need ## criterion benches
+bench: $(MODULE) ## criterion benches; ours beside the peers: benches/RESULTS.md and its picture (half an hour)
 	cargo bench -p swept-benches
+	$(PY) -m pip install --quiet --disable-pip-version-check -r benches/peers/requirements.txt
+	PY="$(CURDIR)/$(PY)" bash benches/peers/run_all.sh
+	$(PY) benches/report.py target/peers
 
 docs: need ## the Rust documentation, in target/doc
 	cargo doc -p swept --no-deps
