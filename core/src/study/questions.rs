@@ -11,6 +11,12 @@ use core::sync::atomic::{AtomicU64, Ordering};
 /// Blocks and lanes that one question may look at: many minutes of work.
 const MOST_LOOKED: u64 = 4_000_000_000;
 
+/// So much is looked at in a part before it is judged what the whole would take: a second of work.
+const SAMPLED: u64 = 1 << 22;
+
+/// A question that would take so many times what it may is refused at once; parts of a grid may differ by less.
+const HOPELESS: f64 = 1000.0;
+
 /// Parts of a question, for threads to share.
 const PARTS: u128 = 64;
 
@@ -62,9 +68,14 @@ impl Collect for RowSet {
 struct Part<'p, T> {
     collected: T,
     pulse: &'p Pulse<'p>,
+    rows: (u128, u128),
+    /// Of so many parts.
+    parts: usize,
+    /// What was looked at in all parts, and in this one.
     looked: &'p AtomicU64,
+    here: u64,
     refusal: Option<Error>,
-    too_much: &'p (dyn Fn() -> Error + Sync),
+    too_much: &'p (dyn Fn(f64) -> Error + Sync),
 }
 
 impl<T: Collect> Take for Part<'_, T> {
@@ -76,10 +87,16 @@ impl<T: Collect> Take for Part<'_, T> {
         self.collected.some(first, marks);
     }
 
-    fn goes_on(&mut self, looked: u64) -> bool {
-        let before = self.looked.fetch_add(looked, Ordering::Relaxed);
-        self.refusal = match before + looked > MOST_LOOKED {
-            true => Some((self.too_much)()),
+    fn goes_on(&mut self, looked: u64, row: u128) -> bool {
+        let all = self.looked.fetch_add(looked, Ordering::Relaxed) + looked;
+        self.here += looked;
+        // What the whole would take, if the rows to come are like those of this part so far.
+        let (start, end) = self.rows;
+        let share = row.saturating_sub(start).max(1) as f64 / (end - start) as f64;
+        let whole = self.here as f64 / share * self.parts as f64;
+        let hopeless = self.here >= SAMPLED && whole > HOPELESS * MOST_LOOKED as f64;
+        self.refusal = match all > MOST_LOOKED || hopeless {
+            true => Some((self.too_much)(whole)),
             false => self.pulse.beat().err(),
         };
         self.refusal.is_none()
@@ -92,19 +109,19 @@ impl Study {
         let walk = Walk::new(self)?;
         let (start, end) = self.rows()?;
         let looked = AtomicU64::new(0);
-        let finished = AtomicU64::new(0);
-        let too_much = || self.too_much(finished.load(Ordering::Relaxed));
+        let too_much = |whole: f64| self.too_much(whole);
         let size = walk.whole_lanes((end - start).div_ceil(PARTS).max(1));
-        let count = usize::try_from((end - start).div_ceil(size)).unwrap_or(usize::MAX);
+        let parts = usize::try_from((end - start).div_ceil(size)).unwrap_or(usize::MAX);
         workers.each_long(
-            0..count,
+            0..parts,
             || walk.clone(),
             |walk, part, pulse| {
                 let first = start + part as u128 * size;
-                let collected = T::default();
-                let mut take = Part { collected, pulse, looked: &looked, refusal: None, too_much: &too_much };
-                walk.run(first..(first + size).min(end), &mut take);
-                finished.fetch_add(1, Ordering::Relaxed);
+                let rows = (first, (first + size).min(end));
+                let (collected, refusal) = (T::default(), None);
+                let (looked, too_much) = (&looked, &too_much);
+                let mut take = Part { collected, pulse, rows, parts, looked, here: 0, refusal, too_much };
+                walk.run(rows.0..rows.1, &mut take);
                 match take.refusal {
                     Some(refusal) => Err(refusal),
                     None => Ok(take.collected),
@@ -114,16 +131,11 @@ impl Study {
     }
 
     /// The refusal of a question that would take too long, with what it would take.
-    fn too_much(&self, finished: u64) -> Error {
-        let share = MOST_LOOKED as f64 * PARTS as f64;
-        let whole = match finished {
-            0 => format!("more than {share:.0e}"),
-            finished => format!("about {:.0e}", share / finished as f64),
-        };
+    fn too_much(&self, whole: f64) -> Error {
         let designs = self.axes().iter().map(|(_, a)| a.len() as f64).product::<f64>();
         Error::OutOfRange {
             field: "steps of the walk over the grid".into(),
-            value: format!("{whole} for {designs:.0e} designs"),
+            value: format!("about {:.0e} for {designs:.0e} designs", whole.max(MOST_LOOKED as f64)),
             allowed: format!(
                 "up to {:.0e}: fewer values, tighter limits, a part of the rows, or the best designs instead of all",
                 MOST_LOOKED as f64

@@ -254,6 +254,8 @@ fn a_grid_of_1e30_designs_has_a_best_and_a_refusal_of_what_takes_too_long() {
     let refused =
         study.best_within(3, Output::SweptVolume, Goal::Maximise, (10, &Workers::default())).unwrap_err();
     assert!(refused.to_string().contains("boxes of the grid"), "{refused}");
+    let refused = study.count(&Workers::new(2)).unwrap_err().to_string();
+    assert!(refused.contains("steps of the walk") && refused.contains("1e30 designs"), "{refused}");
     let best = study.best(3, Output::SweptVolume, Goal::Maximise, &Workers::default()).unwrap();
     assert!(best[0].value >= best[2].value && best[0].value > 0.0);
     for b in &best {

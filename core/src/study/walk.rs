@@ -18,8 +18,8 @@ pub(super) trait Take {
     fn all(&mut self, first: u128, count: u128);
     /// Of the rows from the first, those with a mark are feasible.
     fn some(&mut self, first: u128, marks: &Marks);
-    /// Asked each time that so much was looked at, whether to go on.
-    fn goes_on(&mut self, looked: u64) -> bool;
+    /// Asked each time that so much was looked at, whether to go on from a row.
+    fn goes_on(&mut self, looked: u64, row: u128) -> bool;
 }
 
 /// A walk, ready to go.
@@ -116,7 +116,7 @@ impl<'s> Walk<'s> {
             return;
         };
         let Some((figure, axis)) = self.study.axes().get(axis) else { return };
-        if lanes.is_empty() || self.halts(take) {
+        if lanes.is_empty() || self.halts(row, take) {
             return;
         }
         if let Some(slot) = self.ranges.get_mut(figure.index()) {
@@ -152,7 +152,7 @@ impl<'s> Walk<'s> {
         open: u64,
         take: &mut impl Take,
     ) {
-        if self.halts(take) {
+        if self.halts(row, take) {
             return;
         }
         let last = s + 1 == self.stages.len();
@@ -169,10 +169,10 @@ impl<'s> Walk<'s> {
             let Some(stage) = self.stages.get(s) else { break };
             stage.give(lane, &mut self.handed);
             let settled = stage.settled(lane);
-            if self.halts(take) {
+            let row = first + lane as u128 * stride;
+            if self.halts(row, take) {
                 break;
             }
-            let row = first + lane as u128 * stride;
             if narrowed {
                 self.place(s, from + lane);
             }
@@ -185,10 +185,10 @@ impl<'s> Walk<'s> {
     }
 
     /// Counts one more thing that is looked at; whether it was told to stop.
-    fn halts(&mut self, take: &mut impl Take) -> bool {
+    fn halts(&mut self, row: u128, take: &mut impl Take) -> bool {
         self.looked += 1;
         if self.looked >= ASKED {
-            self.halted = !take.goes_on(core::mem::take(&mut self.looked));
+            self.halted = !take.goes_on(core::mem::take(&mut self.looked), row);
         }
         self.halted
     }
