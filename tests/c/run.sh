@@ -36,8 +36,8 @@ compile() { # language, source, program, libraries
   esac
 }
 
-tests="hostile every clearances bolts balance correction valvetrain valve_lobes followers valve_parts valve_springs valve_clearance"
-sources="$(printf "$root/tests/c/%s.c " $tests) $root/examples/c/motion.c $root/examples/c/sheet.c"
+tests="hostile every clearances bolts balance correction valvetrain valve_lobes followers valve_parts valve_springs valve_clearance study study_hostile"
+sources="$(printf "$root/tests/c/%s.c " $tests) $(printf "$root/examples/c/%s.c " motion sheet study)"
 for language in $languages; do
   for source in $sources; do
     program=$work/$(basename "$source" .c)

@@ -151,6 +151,16 @@ impl Study {
         Ok(Self { rows: Some((first(i), first(i + 1))), ..self.clone() })
     }
 
+    /// The same asked of some of its rows only, from one to before another, as far as it has them. Row numbers stay those of the whole grid.
+    ///
+    /// # Errors
+    /// As [`Study::designs`].
+    pub fn between(&self, first: u128, end: u128) -> Result<Self> {
+        let (start, last) = self.rows()?;
+        let (first, end) = (first.clamp(start, last), end.clamp(start, last));
+        Ok(Self { rows: Some((first, end.max(first))), ..self.clone() })
+    }
+
     /// The figures of a design by its row number.
     pub fn design(&self, row: u128) -> Result<Vec<(Figure, f64)>> {
         let designs = self.designs()?;
@@ -176,16 +186,6 @@ impl Study {
     pub fn output_of(&self, row: u128, output: Output) -> Result<f64> {
         self.check_output(output)?;
         self.run(row, &Program::of(output, self.shape()))
-    }
-
-    /// The value of each row of some, by evaluating it.
-    ///
-    /// # Errors
-    /// As [`Study::output_of`].
-    pub fn outputs_of(&self, rows: &[u128], output: Output) -> Result<Vec<f64>> {
-        self.check_output(output)?;
-        let program = Program::of(output, self.shape());
-        rows.iter().map(|row| self.run(*row, &program)).collect()
     }
 
     fn run(&self, row: u128, program: &Program) -> Result<f64> {

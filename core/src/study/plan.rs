@@ -257,7 +257,7 @@ pub(super) struct Program {
 }
 
 /// Room for the figures and the steps of any program.
-const PLACES: usize = Figure::ALL.len() + 16;
+pub(super) const PLACES: usize = Figure::ALL.len() + 16;
 
 impl Program {
     pub(super) fn of(output: Output, shape: Shape) -> Self {
@@ -280,6 +280,33 @@ impl Program {
         }
         self.steps.push((value, places, inputs.len()));
         Figure::ALL.len() + self.steps.len() - 1
+    }
+
+    /// The figures that any step takes.
+    pub(super) fn figures(&self) -> impl Iterator<Item = Figure> {
+        let takes = |figure: &Figure| {
+            let taken = |(_, places, count): &(Value, [usize; MOST_INPUTS], usize)| {
+                places.iter().take(*count).any(|place| *place == figure.index())
+            };
+            self.steps.iter().any(taken)
+        };
+        Figure::ALL.into_iter().filter(takes)
+    }
+
+    /// The values of a block of designs from the columns of their figures; each column and the output are of one length. `room` has a column for each place.
+    pub(super) fn run_block(&self, room: &mut [Vec<f64>], out: &mut [f64]) {
+        let last = self.steps.len().saturating_sub(1);
+        for (i, (value, places, count)) in self.steps.iter().enumerate() {
+            let Some((before, after)) = room.split_at_mut_checked(Figure::ALL.len() + i) else { return };
+            let mut inputs: [&[f64]; MOST_INPUTS] = [&[]; MOST_INPUTS];
+            for (input, place) in inputs.iter_mut().zip(places).take(*count) {
+                *input = before.get(*place).and_then(|column| column.get(..out.len())).unwrap_or_default();
+            }
+            match after.first_mut().and_then(|column| column.get_mut(..out.len())) {
+                Some(column) if i < last => value.block(self.shape, &inputs, column),
+                _ => value.block(self.shape, &inputs, out),
+            }
+        }
     }
 
     /// The value of a design.

@@ -48,7 +48,7 @@ pub(super) fn lanes_of(marks: Marks) -> impl Iterator<Item = usize> {
 
 /// Rows that follow one another, or some of a block.
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Piece {
+pub(super) enum Piece {
     Run(u128),
     Block(Marks),
 }
@@ -117,6 +117,11 @@ impl RowSet {
             self.count += u128::from(count);
             self.pieces.push((first, Piece::Block(*marks)));
         }
+    }
+
+    /// Its pieces.
+    pub(super) fn into_pieces(self) -> Vec<(u128, Piece)> {
+        self.pieces
     }
 
     /// Adds all rows of another, which come after all that it has.
