@@ -83,10 +83,10 @@ static void pointers(void) {
     NO(swept_study_pareto(study, NULL, o, 2, rows, NULL, 4, &count), SWEPT_NULL_POINTER);
     NO(swept_study_pareto(study, NULL, o, 2, rows, values, 4, NULL), SWEPT_NULL_POINTER);
     rows[0] = 0;
-    told(swept_study_values(NULL, "bore", rows, 1, values) == SWEPT_NULL_POINTER, "swept_study_values", "no study");
-    told(swept_study_values(study, NULL, rows, 1, values) == SWEPT_NULL_POINTER, "swept_study_values", "no name");
-    told(swept_study_values(study, "bore", NULL, 1, values) == SWEPT_NULL_POINTER, "swept_study_values", "no rows");
-    told(swept_study_values(study, "bore", rows, 1, NULL) == SWEPT_NULL_POINTER, "swept_study_values", "no room");
+    REFUSES(swept_study_values(NULL, "bore", rows, 1, &out), SWEPT_NULL_POINTER);
+    REFUSES(swept_study_values(study, NULL, rows, 1, &out), SWEPT_NULL_POINTER);
+    REFUSES(swept_study_values(study, "bore", NULL, 1, &out), SWEPT_NULL_POINTER);
+    REFUSES(swept_study_values(study, "bore", rows, 1, NULL), SWEPT_NULL_POINTER);
     NO(swept_study_rows_new(NULL, &none), SWEPT_NULL_POINTER);
     NO(swept_study_rows_new(study, NULL), SWEPT_NULL_POINTER);
     told(none == NULL && swept_study_rows_new(study, &cursor) == SWEPT_OK, "swept_study_rows_new", "refused");
@@ -127,13 +127,13 @@ static void arguments(void) {
     o[1].output = "weight";
     NO(swept_study_pareto(study, NULL, o, 2, rows, values, 4, &count), SWEPT_UNKNOWN_KEY);
     rows[0] = 3;
-    told(swept_study_values(study, "bore", rows, 1, values) == SWEPT_OUT_OF_RANGE, "a row that is not there", "taken");
+    REFUSES(swept_study_values(study, "bore", rows, 1, &out), SWEPT_OUT_OF_RANGE);
     rows[0] = UINT64_MAX;
-    told(swept_study_values(study, "rod_ratio", rows, 1, values) == SWEPT_OUT_OF_RANGE, "the last row of all", "taken");
+    REFUSES(swept_study_values(study, "rod_ratio", rows, 1, &out), SWEPT_OUT_OF_RANGE);
     rows[0] = 0;
-    told(swept_study_values(study, "speed", rows, 1, values) == SWEPT_MISSING_KEY, "speed", "known");
-    told(swept_study_values(study, "power", rows, 1, values) == SWEPT_UNKNOWN_KEY, "power", "known");
-    told(swept_study_values(study, "bore", rows, (size_t)-1, values) == SWEPT_WRONG_LENGTH, "too many rows", "taken");
+    REFUSES(swept_study_values(study, "speed", rows, 1, &out), SWEPT_MISSING_KEY);
+    REFUSES(swept_study_values(study, "power", rows, 1, &out), SWEPT_UNKNOWN_KEY);
+    REFUSES(swept_study_values(study, "bore", rows, (size_t)-1, &out), SWEPT_WRONG_LENGTH);
 }
 
 struct seen {
@@ -206,6 +206,7 @@ static void large(void) {
 }
 
 int main(void) {
+    nan_value = strtod("nan", NULL);
     study = study_of("{\"axes\": [{\"figure\": \"bore\", \"values\": [\"84 mm\", \"85 mm\", \"86 mm\"]}],"
                      "\"fixed\": {\"stroke\": \"86 mm\", \"rod_length\": \"143 mm\"}, \"limits\": {\"rod_ratio\": {\"lower\": \"1.5\"}}}");
     texts();

@@ -1,6 +1,6 @@
 //! Questions asked of all designs of a study, the answers in the caller's arrays.
 
-use crate::status::{Failure, Outcome, check_out, get, guard, slice, swept_status, text, write, write_list};
+use crate::status::{Failure, Outcome, check_out, guard, slice, swept_status, text, write, write_list};
 use crate::study::{
     asked, borrowed, free, give, goal, output_name, swept_study, swept_study_rows, swept_workers,
 };
