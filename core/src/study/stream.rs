@@ -7,6 +7,9 @@ use super::workers::Workers;
 use crate::error::{Error, Result};
 use std::sync::{Mutex, PoisonError};
 
+/// Designs of the first part, so that the first rows come soon where a design takes long.
+const FIRST_PART: u128 = 1 << 14;
+
 /// Designs of a part whose feasible rows are kept without counting them before.
 const SURE_PART: u128 = 1 << 24;
 
@@ -41,9 +44,9 @@ impl State {
     /// Takes in what a part has; another thread may have been faster.
     fn add(&mut self, (first, end): (u128, u128), part: u128, found: RowSet) {
         if self.row == first {
-            let few = found.len() <= MOST_KEPT / LONGER;
+            let (few, longer) = (found.len() <= MOST_KEPT / LONGER, part.saturating_mul(LONGER));
             self.row = end;
-            self.part = if few { part.saturating_mul(LONGER) } else { part };
+            self.part = if few { longer } else { longer.min(SURE_PART).max(part) };
             self.waiting.push(found);
         }
     }
@@ -56,7 +59,7 @@ impl RowStream {
     /// As [`Study::designs`].
     pub fn new(study: Study) -> Result<Self> {
         let rows = study.rows()?;
-        let state = State { row: rows.0, part: SURE_PART, waiting: RowQueue::default(), told: 0.0 };
+        let state = State { row: rows.0, part: FIRST_PART, waiting: RowQueue::default(), told: 0.0 };
         Ok(Self { study, rows, state: Mutex::new(state) })
     }
 
