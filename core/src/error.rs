@@ -360,7 +360,7 @@ mod tests {
     #[test]
     fn codes_are_frozen_distinct_and_in_order() {
         let codes: Vec<i32> = ErrorKind::ALL.iter().map(|k| k.code()).collect();
-        assert_eq!(codes, (1..=11).collect::<Vec<_>>());
+        assert_eq!(codes, (1..=12).collect::<Vec<_>>());
     }
 
     #[test]

@@ -18,6 +18,8 @@ from swept._quantities import display
 from swept._swept import (
     DRILL_CAUTIONS,
     MATERIALS,
+    STUDY_FIGURES,
+    STUDY_OUTPUTS,
     AdvanceLimits,
     BalanceGrade,
     BoltedJoint,
@@ -183,6 +185,8 @@ from swept._swept import (
 from swept.documents import Build, Finding, Sheet, parse_build, read_build
 from swept.errors import SweptError
 from swept.motion import motion_table
+from swept.studies import Study
+from swept.study_text import span
 
 if TYPE_CHECKING:
     from swept import plots, report, tables
@@ -200,6 +204,8 @@ def __getattr__(name: str) -> Any:
 __all__ = [
     "DRILL_CAUTIONS",
     "MATERIALS",
+    "STUDY_FIGURES",
+    "STUDY_OUTPUTS",
     "AdvanceLimits",
     "BalanceGrade",
     "BoltedJoint",
@@ -252,6 +258,7 @@ __all__ = [
     "ShellSelection",
     "SpringControl",
     "SpringSet",
+    "Study",
     "Sweep",
     "SweptError",
     "ThickCylinder",
@@ -353,6 +360,7 @@ __all__ = [
     "shell_offset",
     "shell_wall",
     "side_clearance",
+    "span",
     "speed_of_sound_in_air",
     "sprocket_pitch_radius",
     "standard_tolerance",

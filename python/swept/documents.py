@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 from typing import TYPE_CHECKING, Any, Literal
 
 from swept import errors
 from swept._swept import MOST_BYTES, NativeBuild
+from swept.studies import Study
 from swept.tables import Table, named
 
 if TYPE_CHECKING:
@@ -65,6 +66,33 @@ class Build:
         with _placed(self.path):
             found: dict[str, Any] = json.loads(self._native.tolerance_stack_json(what, place, trials, distribution))
             return found
+
+    def study(
+        self,
+        *,
+        vary: Mapping[str, Any],
+        fixed: Mapping[str, Any] | None = None,
+        limits: Mapping[str, Any] | None = None,
+        cylinder: int = 1,
+    ) -> Study:
+        """A study of what the document says about one cylinder: axes and ``fixed`` override its figures.
+
+        Its limits hold for every output that ``limits`` does not name; None there drops one. The crevice above the top
+        ring is fixed, by the document's bore; the intake closes by the cam where the document does not say when.
+        """
+        with _placed(self.path):
+            given = json.loads(self._native.study_json(cylinder))
+        own: dict[str, Any] = {**given["fixed"], **(fixed or {})}
+        # The deck height follows from a deck clearance, so that only one of the two is given.
+        for name, other in (("deck_clearance", "deck_height"), ("deck_height", "deck_clearance")):
+            if name in vary or name in (fixed or {}):
+                own.pop(other, None)
+        all_limits = {**given["limits"], **(limits or {})}
+        return Study(
+            vary=vary,
+            fixed={name: value for name, value in own.items() if name not in vary},
+            limits={name: limit for name, limit in all_limits.items() if limit is not None},
+        )
 
     def __repr__(self) -> str:
         return f"Build({self.path or f'{len(self.text)} characters'})"

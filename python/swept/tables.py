@@ -29,7 +29,8 @@ class Table(Mapping[str, "Column"]):
 
         self._columns: dict[str, Column] = {}
         for name, values in columns.items():
-            is_text = any(isinstance(v, str) for v in values)
+            ready = isinstance(values, np.ndarray) and values.dtype != object
+            is_text = not ready and any(isinstance(v, str) for v in values)
             self._columns[name] = np.array(values, dtype=object) if is_text else np.asarray(values)
         if len({len(c) for c in self._columns.values()}) > 1:
             raise ValueError("the columns of a table are of one length")
@@ -52,13 +53,20 @@ class Table(Mapping[str, "Column"]):
         """A pyarrow table; NaN becomes null."""
         import pyarrow
 
-        return pyarrow.table({n: pyarrow.array(c, from_pandas=True) for n, c in self._columns.items()})
+        def column(c: Column) -> Any:
+            # Whole numbers beyond 64 bits, such as rows of a vast grid.
+            kind = pyarrow.decimal256(39) if _vast(c) else None
+            return pyarrow.array(c, type=kind, from_pandas=True)
+
+        return pyarrow.table({n: column(c) for n, c in self._columns.items()})
 
     def to_polars(self) -> polars.DataFrame:
         """A polars frame; NaN becomes null."""
         import polars
 
-        return polars.DataFrame({n: _plain(c) for n, c in self._columns.items()}, nan_to_null=True)
+        kinds = {n: polars.Int128 for n, c in self._columns.items() if _vast(c)}
+        columns = {n: _plain(c) for n, c in self._columns.items()}
+        return polars.DataFrame(columns, schema_overrides=kinds, nan_to_null=True)
 
     def to_pandas(self) -> pandas.DataFrame:
         """A pandas frame."""
@@ -85,6 +93,11 @@ class Table(Mapping[str, "Column"]):
 def _plain(column: Column) -> Any:
     """Texts as a list, which polars reads as texts and not as objects."""
     return column.tolist() if column.dtype == object else column
+
+
+def _vast(column: Column) -> bool:
+    """Whether it holds whole numbers that 64 bits do not."""
+    return column.dtype == object and any(isinstance(v, int) for v in column)
 
 
 def _cell(value: Any) -> str:

@@ -123,6 +123,12 @@ assert_type(sheet.valves, dict[str, Any] | None)
 assert_type(swept.plots.walls(sheet, 1), swept.plots.Plot)
 assert_type(swept.plots.valve_timing(sheet), swept.plots.Plot)
 assert_type(swept.report.html(sheet), str)
+study = swept.Study(vary={"bore": swept.span("80 mm", "90 mm", count=3), "stroke": ["86 mm"]})
+assert_type(study.designs, int)
+assert_type(study.count().share, float)
+assert_type(study.feasible(["bore"]), swept.tables.Table)
+assert_type(study.best(1, "swept_volume"), swept.tables.Table)
+assert_type([block.rows for block in study.blocks(["bore"])], list[int])
 
 swept.Cylinder(bore=86.0, stroke="86 mm", rod_length="143 mm")  # type: ignore[arg-type]
 swept.Cylinder("86 mm", "86 mm", "143 mm")  # type: ignore[call-arg]
@@ -138,3 +144,5 @@ curve.at("10 deg")  # type: ignore[call-arg]
 motion.at(cam_angle="10 deg")  # type: ignore[call-arg]
 swept.Flank("cubic", cam_length="60 deg")  # type: ignore[arg-type]
 swept.ValveTiming.symmetrical(crank_centreline=106, crank_duration="240 deg", lift="1 mm")  # type: ignore[arg-type]
+swept.Study({"bore": ["86 mm"]})  # type: ignore[call-arg]
+study.feasible("bore", progress=3)  # type: ignore[call-overload]

@@ -22,6 +22,11 @@ impl PyBuild {
         py.detach(|| self.0.sheet().map(|sheet| sheet.to_json())).or_raise(py)
     }
 
+    /// What the document says about one cylinder, counted from 1, as a study takes it: fixed figures and limits, as JSON.
+    fn study_json(&self, py: Python<'_>, cylinder: usize) -> PyResult<String> {
+        py.detach(|| self.0.study(cylinder).map(|study| study.to_json())).or_raise(py)
+    }
+
     /// One figure over the drawing tolerances of its readings, as JSON.
     fn tolerance_stack_json(
         &self,

@@ -89,6 +89,63 @@ pub(crate) fn values_of<'py>(
     Ok(values)
 }
 
+/// Values as texts that the core reads to the same bits, and whether they came as several: texts as they are, quantities in their own unit where the core
+/// knows it, numbers for a ratio, or a list or an array of those.
+pub(crate) fn text_of(
+    field: &str,
+    dimension: Dimension,
+    given: &Bound<'_, PyAny>,
+) -> PyResult<(Vec<String>, bool)> {
+    if given.is_instance_of::<PyString>() {
+        values_of(field, dimension, given)?;
+        return Ok((vec![given.extract()?], false));
+    }
+    if !given.hasattr("m_as")? {
+        if let Ok(items) = given.try_iter() {
+            let one = |(i, item): (usize, PyResult<Bound<'_, PyAny>>)| {
+                let (mut texts, many) = text_of(&format!("{field}[{i}]"), dimension, &item?)?;
+                texts
+                    .pop()
+                    .filter(|_| !many)
+                    .ok_or_else(|| PyTypeError::new_err(format!("{field}[{i}] must be one {dimension}")))
+            };
+            return Ok((items.enumerate().map(one).collect::<PyResult<_>>()?, true));
+        }
+        let Values::One(ratio) = bare(field, dimension, given)? else {
+            return Err(PyTypeError::new_err(format!("{field} must be one {dimension}, or a list of them")));
+        };
+        return Ok((vec![ratio.to_string()], false));
+    }
+    let (all, many) = match values_of(field, dimension, given)? {
+        Values::One(si) => (vec![si], false),
+        Values::Many(all, shape) if shape.len()? == 1 => (all, true),
+        Values::Many(..) => {
+            return Err(PyTypeError::new_err(format!("{field} must be a list of one dimension")));
+        }
+    };
+    let text = |value: f64, symbol: &str| format!("{value} {symbol}").trim_end().to_owned();
+    Ok(match own_unit(dimension, given, &all) {
+        Some((unit, own)) => (own.into_iter().map(|v| text(v, unit.symbol)).collect(), many),
+        None => (all.into_iter().map(|si| text(si, dimension.base_symbol())).collect(), many),
+    })
+}
+
+/// The unit of a quantity with its magnitudes, where the core knows it as what it is.
+fn own_unit(
+    dimension: Dimension,
+    given: &Bound<'_, PyAny>,
+    si: &[f64],
+) -> Option<(&'static swept::units::Unit, Vec<f64>)> {
+    let symbol = given.getattr("units").ok()?.call_method1("__format__", ("~P",)).ok()?.to_string();
+    let unit = swept::units::find_for(&symbol, dimension, &symbol).ok()?;
+    let own = match magnitudes(given.getattr("magnitude").ok()?).ok()? {
+        Values::One(value) => vec![value],
+        Values::Many(all, _) => all,
+    };
+    let alike = |(own, si): (&f64, &f64)| (unit.to_si(*own) - si).abs() <= 1e-12 * si.abs();
+    (own.len() == si.len() && own.iter().zip(si).all(alike)).then_some((unit, own))
+}
+
 fn finite(values: &Values<'_>, field: &str, dimension: Dimension) -> swept::Result<()> {
     let all = match values {
         Values::One(si) => std::slice::from_ref(si),

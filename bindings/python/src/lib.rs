@@ -23,6 +23,7 @@ mod shaking;
 mod shells;
 mod shown;
 mod stack;
+mod study;
 mod thermal;
 mod tolerances;
 mod unbalance;
@@ -70,6 +71,7 @@ fn _swept(m: &Bound<'_, PyModule>) -> PyResult<()> {
         shaking::register,
         shells::register,
         stack::register,
+        study::register,
         thermal::register,
         tolerances::register,
         unbalance::register,

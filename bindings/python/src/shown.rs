@@ -163,6 +163,42 @@ pub(crate) fn shaped_of<'py, Q: Dimensioned + Send>(
     }
 }
 
+/// Values in study units as those of the unit shown, with its symbol.
+pub(crate) fn column(
+    py: Python<'_>,
+    dimension: Dimension,
+    mut values: Vec<f64>,
+) -> PyResult<(&str, Vec<f64>)> {
+    if dimension == Dimension::Ratio {
+        return Ok(("", values));
+    }
+    let unit = shown(py, dimension)?.unit;
+    values.iter_mut().for_each(|v| *v = swept::study::shown(unit, *v));
+    Ok((unit.symbol, values))
+}
+
+/// Values in the unit shown as one array-valued quantity; ratios as an array.
+pub(crate) fn many<'py>(
+    py: Python<'py>,
+    dimension: Dimension,
+    values: &[f64],
+) -> PyResult<Bound<'py, PyAny>> {
+    let all = array_of(py, values)?;
+    if dimension == Dimension::Ratio { Ok(all) } else { make(py, all, shown(py, dimension)?.pint) }
+}
+
+/// Floats as a NumPy array.
+pub(crate) fn array_of<'py>(py: Python<'py>, values: &[f64]) -> PyResult<Bound<'py, PyAny>> {
+    array(py, values, &PyTuple::new(py, [values.len()])?.into_any())
+}
+
+/// Whole numbers as a NumPy array of 64 bits.
+pub(crate) fn int64s<'py>(py: Python<'py>, values: &[i64]) -> PyResult<Bound<'py, PyAny>> {
+    let out = py.import("numpy")?.call_method1("empty", (values.len(), "int64"))?;
+    PyBuffer::<i64>::get(&out)?.copy_from_slice(py, values)?;
+    Ok(out)
+}
+
 fn array<'py>(py: Python<'py>, values: &[f64], shape: &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> {
     let out = py.import("numpy")?.call_method1("empty", (shape, "float64"))?;
     PyBuffer::<f64>::get(&out)?.copy_from_slice(py, values)?;

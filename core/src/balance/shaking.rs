@@ -135,6 +135,12 @@ pub fn acceleration_harmonics(cylinder: &Cylinder) -> [Complex64; HIGHEST_ORDER]
     core::array::from_fn(|i| harmonic_of(&samples, i + 1))
 }
 
+/// The amplitude of one order of the force that shakes one cylinder's mounts: mass x radius x square of the speed x |A_n|.
+pub(crate) fn order_of_force(cylinder: &Cylinder, order: usize, speed: AngularVelocity, mass: Mass) -> Force {
+    let amplitude = harmonic_of(&acceleration_samples(cylinder), order).norm();
+    force_of(mass.si() * cylinder.crank_radius().si() * amplitude, speed)
+}
+
 /// The acceleration over one turn of the throw from the cylinder axis, over the crank radius, at a speed of one.
 fn acceleration_samples(cylinder: &Cylinder) -> Vec<f64> {
     let (speed, radius) = (AngularVelocity::from_si(1.0), cylinder.crank_radius().si());

@@ -13,7 +13,7 @@ pub const MOST_BYTES: usize = 1 << 20;
 
 /// A build document, read and checked.
 pub struct Build {
-    chain: Chain,
+    pub(super) chain: Chain,
 }
 
 impl core::fmt::Debug for Build {

@@ -9,7 +9,7 @@ use super::valve_keys::{ValveKeys, ValveTrainKeys};
 use super::valve_meeting::Meeting;
 use super::valve_springs::set;
 use crate::error::Result;
-use crate::geometry::trapped_compression_ratio;
+use crate::geometry::{Cylinder, trapped_compression_ratio};
 use crate::units::{Angle, Dimensioned, Length};
 use crate::valvetrain::breathing::{mach_index, mean_gas_speed, speed_of_sound_in_air};
 use crate::valvetrain::pocket::{CrankGrid, ValvePair};
@@ -321,15 +321,22 @@ impl Chain {
             let cuts = for_ratio(&self.keys.cylinders, &c);
             self.add(What::TrappedCompressionRatio, place, FIELD, cuts, move |at| {
                 let cylinder = c.cylinder(at)?;
-                // A wheel counts from half a turn after top dead centre; with an offset pin the piston is lowest a little aside.
-                let lowest = cylinder.bottom_dead_centre() - cylinder.top_dead_centre();
-                let closing = k.timing(at)?.intake().events().closing + Angle::from_si(PI) - lowest;
+                let closing = k.closing_after_lowest(&cylinder, at)?;
                 let clearance = c.clearance_volume(volumes, at)?.total()?;
                 Ok(trapped_compression_ratio(&cylinder, clearance, closing)?.si())
             });
         }
         let term = What::TrappedCompressionRatio.term().term;
         self.not_computed.retain(|n| n.term != term);
+    }
+}
+
+impl ValveTrainKeys {
+    /// Where the intake closes, from where the piston of a cylinder is lowest. A wheel counts from half a turn after top dead centre; with an offset pin the piston is
+    /// lowest a little aside.
+    pub(super) fn closing_after_lowest(&self, cylinder: &Cylinder, at: &Point<'_>) -> Result<Angle> {
+        let lowest = cylinder.bottom_dead_centre() - cylinder.top_dead_centre();
+        Ok(self.timing(at)?.intake().events().closing + Angle::from_si(PI) - lowest)
     }
 }
 

@@ -18,12 +18,69 @@ struct Triangle {
     radius: f64,
 }
 
+/// The lengths of a slider-crank that its motion is made of, in any one unit of length; for many angles of one crank.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct SliderCrank {
+    /// Pin height at true top dead centre.
+    height: f64,
+    radius: f64,
+    rod: f64,
+    offset: f64,
+}
+
+impl SliderCrank {
+    /// Sideways span of the rod, by the sine of the throw's angle from the cylinder axis.
+    #[inline(always)]
+    fn lateral(&self, sin: f64) -> f64 {
+        self.radius * sin + self.offset
+    }
+
+    /// Span of the rod along the axis, by its sideways span.
+    #[inline(always)]
+    fn along(&self, lateral: f64) -> f64 {
+        (self.rod * self.rod - lateral * lateral).sqrt()
+    }
+
+    /// Distance of the piston below true top dead centre, by sine and cosine of the throw's angle from the cylinder axis; the formula of
+    /// [`Cylinder::piston_position`]. Zero to the last bit with the throw on the axis and no offset.
+    #[inline(always)]
+    pub(crate) fn position(&self, sin: f64, cos: f64) -> f64 {
+        self.height - (self.radius * cos + self.along(self.lateral(sin)))
+    }
+
+    /// Whether it turns all the way round: the rod is longer than crank radius and offset together.
+    #[inline(always)]
+    pub(crate) fn turns(&self) -> bool {
+        let least = self.radius + self.offset.abs();
+        self.radius > 0.0 && self.rod > least && self.along(least) > 0.0 && self.height.is_finite()
+    }
+
+    /// What rounding can move a position by, at most, where the crank turns.
+    #[inline(always)]
+    pub(crate) fn rounding(&self) -> f64 {
+        // The root loses digits where the rod is nearly square to the axis: an error of a few bits of its square, over twice the span.
+        let span = self.along(self.radius + self.offset.abs());
+        8.0 * f64::EPSILON * (self.height + self.radius + self.rod * self.rod / span)
+    }
+}
+
 impl Cylinder {
+    /// What its motion is made of.
+    #[inline]
+    pub(crate) fn slider_crank(&self) -> SliderCrank {
+        SliderCrank {
+            height: self.pin_height_at_tdc().si(),
+            radius: self.crank_radius().si(),
+            rod: self.rod_length().si(),
+            offset: self.pin_offset().si(),
+        }
+    }
+
     fn triangle(&self, angle: Angle) -> Triangle {
         let (sin, cos) = (angle + self.top_dead_centre()).si().sin_cos();
-        let (radius, rod) = (self.crank_radius().si(), self.rod_length().si());
-        let lateral = radius * sin + self.pin_offset().si();
-        Triangle { sin, cos, lateral, along: (rod * rod - lateral * lateral).sqrt(), radius }
+        let crank = self.slider_crank();
+        let lateral = crank.lateral(sin);
+        Triangle { sin, cos, lateral, along: crank.along(lateral), radius: crank.radius }
     }
 
     /// The throw's angle from the cylinder axis at true top dead centre: -asin(d / (l + r)).
@@ -38,13 +95,13 @@ impl Cylinder {
 
     /// Distance of the piston below true top dead centre.
     ///
-    /// x = h - r cos(phi) - sqrt(l^2 - (r sin(phi) + d)^2), with h the pin height at top dead centre.
+    /// x = h - (r cos(phi) + sqrt(l^2 - (r sin(phi) + d)^2)), with h the pin height at top dead centre.
     ///
     /// # Source
     /// Heywood, Internal Combustion Engine Fundamentals (1988), eqs. 2.4 and 2.5, for d = 0 (from memory).
     pub fn piston_position(&self, angle: Angle) -> Length {
-        let t = self.triangle(angle);
-        Length::from_si(self.pin_height_at_tdc().si() - t.radius * t.cos - t.along)
+        let (sin, cos) = (angle + self.top_dead_centre()).si().sin_cos();
+        Length::from_si(self.slider_crank().position(sin, cos))
     }
 
     /// Velocity of the piston, positive away from the head.

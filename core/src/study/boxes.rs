@@ -4,6 +4,7 @@ use super::definition::{Study, StudyLimit};
 use super::figure::Figure;
 use super::output::{Direction, Output};
 use super::plan::{Program, Shape, Value};
+use super::valves;
 use crate::error::{Error, Result};
 
 /// Rounding moves no output by this share of it, nor by this many study units, by far.
@@ -84,6 +85,12 @@ impl Bounded {
         self.directions.get(figure.index()).is_some_and(|d| *d != Direction::Still)
     }
 
+    /// Whether a figure that it depends on has more than one value.
+    fn moves(&self, ranges: &Ranges) -> bool {
+        let mut each = ranges.iter().zip(&self.directions);
+        each.any(|((least, greatest), direction)| *direction != Direction::Still && least != greatest)
+    }
+
     /// The value of one design.
     pub(super) fn at(&self, figures: &[f64; Figure::ALL.len()]) -> f64 {
         self.program.run(figures)
@@ -93,19 +100,22 @@ impl Bounded {
     /// direction is not known.
     pub(super) fn range(&self, ranges: &Ranges) -> (f64, f64) {
         const UNKNOWN: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
+        if let Some(valve) = self.output.valve_of_clearance()
+            && self.moves(ranges)
+        {
+            return valves::range(valve, self.shape, ranges).unwrap_or(UNKNOWN);
+        }
         let mut low = [f64::NAN; Figure::ALL.len()];
         let mut high = low;
-        let mut moves = false;
         let corners = low.iter_mut().zip(high.iter_mut()).zip(ranges).zip(&self.directions);
         for (((low, high), (least, greatest)), direction) in corners {
-            moves |= *direction != Direction::Still && least != greatest;
             (*low, *high) = match direction {
                 Direction::Falls => (*greatest, *least),
                 Direction::Either if least != greatest => return UNKNOWN,
                 _ => (*least, *greatest),
             };
         }
-        if !moves {
+        if !self.moves(ranges) {
             let one = self.program.run(&low);
             return (one, one);
         }

@@ -6,7 +6,7 @@ use super::output::Output;
 use super::plan::{Program, Shape, Value};
 use crate::error::{Error, Result};
 
-/// A limit on an output, in study units (mm, mm3, rad, rad/s, mm/s, mm/s2, kg, kg mm/s2).
+/// A limit on an output, in study units (mm, mm3, deg, rad/s, mm/s, mm/s2, kg, kg mm/s2).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StudyLimit {
     /// Of what.
@@ -44,8 +44,14 @@ pub struct Study {
 }
 
 /// Figures that are what they mostly are where nothing is said.
-const DEFAULTS: [(Figure, f64); 3] =
-    [(Figure::PinOffset, 0.0), (Figure::CreviceVolume, 0.0), (Figure::Cylinders, 1.0)];
+const DEFAULTS: [(Figure, f64); 6] = [
+    (Figure::PinOffset, 0.0),
+    (Figure::CreviceVolume, 0.0),
+    (Figure::Cylinders, 1.0),
+    (Figure::FirstOrderFactor, 1.0),
+    (Figure::SecondOrderFactor, 1.0),
+    (Figure::CamAdvance, 0.0),
+];
 
 impl Study {
     /// Fixed figures, axes (the last fastest) and limits.
@@ -272,12 +278,36 @@ fn check_value(figure: Figure, value: f64) -> Result<()> {
     if !value.is_finite() {
         return Err(Error::NotFinite { field: figure.name().into(), value: value.to_string() });
     }
-    let any = matches!(figure, F::PinOffset | F::DeckClearance | F::CrownVolume | F::IntakeClosing);
-    let zero = matches!(figure, F::GasketThickness | F::CreviceVolume | F::ChamberVolume | F::Speed);
-    if any || value > 0.0 || (zero && value == 0.0) {
+    let (holds, allowed) = match figure {
+        F::PinOffset
+        | F::DeckClearance
+        | F::CrownVolume
+        | F::IntakeClosing
+        | F::CamAdvance
+        | F::IntakeStaticClearance
+        | F::ExhaustStaticClearance => (true, "any"),
+        F::GasketThickness
+        | F::CreviceVolume
+        | F::ChamberVolume
+        | F::Speed
+        | F::FirstOrderFactor
+        | F::SecondOrderFactor
+        | F::IntakeLift
+        | F::ExhaustLift => (value >= 0.0, "zero or more"),
+        F::IntakeDuration | F::ExhaustDuration => {
+            (value > 0.0 && value <= 720.0, "above zero, up to 720 deg")
+        }
+        F::IntakeCentreline | F::ExhaustCentreline => {
+            (value.abs() <= 360.0, "from -360 to 360 deg from overlap top dead centre")
+        }
+        F::IntakeValveAngle | F::ExhaustValveAngle => {
+            ((0.0..90.0).contains(&value), "from 0 to below 90 deg")
+        }
+        _ => (value > 0.0, "above zero"),
+    };
+    if holds {
         return Ok(());
     }
-    let allowed = if zero { "zero or more" } else { "above zero" };
     Err(Error::OutOfRange { field: figure.name().into(), value: value.to_string(), allowed: allowed.into() })
 }
 

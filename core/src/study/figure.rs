@@ -2,6 +2,7 @@
 
 use crate::error::{Error, Result};
 use crate::units::{Dimension, Unit};
+use crate::valvetrain::ValveKind;
 
 /// A figure of a design.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -41,11 +42,37 @@ pub enum Figure {
     IntakeClosing,
     /// Reciprocating mass of one cylinder.
     ReciprocatingMass,
+    /// First-order shaking force of all cylinders over that of one, from the layout ([`order_factors`](super::order_factors)); 1 where nothing is said.
+    FirstOrderFactor,
+    /// The same of the second order.
+    SecondOrderFactor,
+    /// How far the cam is turned to be earlier than its centrelines say, of the crank; negative later; 0 where nothing is said.
+    CamAdvance,
+    /// Gap between the intake valve on its seat and the piston at top dead centre, along the bore.
+    IntakeStaticClearance,
+    /// Greatest lift of the intake valve along its stem.
+    IntakeLift,
+    /// Crank angle from where the intake valve leaves its seat to where it is back.
+    IntakeDuration,
+    /// Crank angle of the intake valve's greatest lift, from overlap top dead centre: after it, positive.
+    IntakeCentreline,
+    /// Angle of the intake valve's stem to the bore.
+    IntakeValveAngle,
+    /// Gap between the exhaust valve on its seat and the piston at top dead centre, along the bore.
+    ExhaustStaticClearance,
+    /// Greatest lift of the exhaust valve along its stem.
+    ExhaustLift,
+    /// Crank angle from where the exhaust valve leaves its seat to where it is back.
+    ExhaustDuration,
+    /// Crank angle of the exhaust valve's greatest lift, from overlap top dead centre: before it, negative.
+    ExhaustCentreline,
+    /// Angle of the exhaust valve's stem to the bore.
+    ExhaustValveAngle,
 }
 
 impl Figure {
     /// Every figure.
-    pub const ALL: [Self; 17] = [
+    pub const ALL: [Self; 30] = [
         Self::Bore,
         Self::Stroke,
         Self::RodLength,
@@ -63,6 +90,19 @@ impl Figure {
         Self::Speed,
         Self::IntakeClosing,
         Self::ReciprocatingMass,
+        Self::FirstOrderFactor,
+        Self::SecondOrderFactor,
+        Self::CamAdvance,
+        Self::IntakeStaticClearance,
+        Self::IntakeLift,
+        Self::IntakeDuration,
+        Self::IntakeCentreline,
+        Self::IntakeValveAngle,
+        Self::ExhaustStaticClearance,
+        Self::ExhaustLift,
+        Self::ExhaustDuration,
+        Self::ExhaustCentreline,
+        Self::ExhaustValveAngle,
     ];
 
     /// Its place among all figures.
@@ -90,6 +130,19 @@ impl Figure {
             Self::Speed => "speed",
             Self::IntakeClosing => "intake_closing",
             Self::ReciprocatingMass => "reciprocating_mass",
+            Self::FirstOrderFactor => "first_order_factor",
+            Self::SecondOrderFactor => "second_order_factor",
+            Self::CamAdvance => "cam_advance",
+            Self::IntakeStaticClearance => "intake_static_clearance",
+            Self::IntakeLift => "intake_lift",
+            Self::IntakeDuration => "intake_duration",
+            Self::IntakeCentreline => "intake_centreline",
+            Self::IntakeValveAngle => "intake_valve_angle",
+            Self::ExhaustStaticClearance => "exhaust_static_clearance",
+            Self::ExhaustLift => "exhaust_lift",
+            Self::ExhaustDuration => "exhaust_duration",
+            Self::ExhaustCentreline => "exhaust_centreline",
+            Self::ExhaustValveAngle => "exhaust_valve_angle",
         }
     }
 
@@ -97,9 +150,16 @@ impl Figure {
     pub const fn dimension(self) -> Dimension {
         match self {
             Self::ChamberVolume | Self::CrownVolume | Self::CreviceVolume => Dimension::Volume,
-            Self::Cylinders => Dimension::Ratio,
+            Self::Cylinders | Self::FirstOrderFactor | Self::SecondOrderFactor => Dimension::Ratio,
             Self::Speed => Dimension::RotationalSpeed,
-            Self::IntakeClosing => Dimension::Angle,
+            Self::IntakeClosing
+            | Self::CamAdvance
+            | Self::IntakeDuration
+            | Self::IntakeCentreline
+            | Self::IntakeValveAngle
+            | Self::ExhaustDuration
+            | Self::ExhaustCentreline
+            | Self::ExhaustValveAngle => Dimension::Angle,
             Self::ReciprocatingMass => Dimension::Mass,
             _ => Dimension::Length,
         }
@@ -115,6 +175,36 @@ impl Figure {
     }
 }
 
+/// The figures of one valve.
+pub(super) struct ValveFigures {
+    pub(super) static_clearance: Figure,
+    pub(super) lift: Figure,
+    pub(super) duration: Figure,
+    pub(super) centreline: Figure,
+    pub(super) valve_angle: Figure,
+}
+
+impl ValveFigures {
+    pub(super) const fn of(valve: ValveKind) -> Self {
+        match valve {
+            ValveKind::Intake => Self {
+                static_clearance: Figure::IntakeStaticClearance,
+                lift: Figure::IntakeLift,
+                duration: Figure::IntakeDuration,
+                centreline: Figure::IntakeCentreline,
+                valve_angle: Figure::IntakeValveAngle,
+            },
+            ValveKind::Exhaust => Self {
+                static_clearance: Figure::ExhaustStaticClearance,
+                lift: Figure::ExhaustLift,
+                duration: Figure::ExhaustDuration,
+                centreline: Figure::ExhaustCentreline,
+                valve_angle: Figure::ExhaustValveAngle,
+            },
+        }
+    }
+}
+
 /// The refusal of an unknown name, with the nearest ones.
 pub(super) fn unknown<const N: usize>(name: &str, kind: &str, known: [&'static str; N]) -> Error {
     let mut near = known;
@@ -124,12 +214,13 @@ pub(super) fn unknown<const N: usize>(name: &str, kind: &str, known: [&'static s
     Error::UnknownKey { field, remedy: format!("no such {kind}; the nearest are {}", nearest.join(", ")) }
 }
 
-/// How many study units one SI unit of a dimension is: of mm, mm2, mm3, mm/s and so on; all others are SI.
+/// How many study units one SI unit of a dimension is: of mm, mm2, mm3, mm/s and so on, and of degrees; all others are SI.
 const fn parts(dimension: Dimension) -> f64 {
     match dimension {
         Dimension::Length | Dimension::Velocity | Dimension::Acceleration | Dimension::Force => 1e3,
         Dimension::Area => 1e6,
         Dimension::Volume => 1e9,
+        Dimension::Angle => 180.0 / core::f64::consts::PI,
         _ => 1.0,
     }
 }

@@ -98,7 +98,26 @@ pub(super) fn stages(study: &Study, shape: Shape) -> (Vec<Stage>, usize) {
             layout.bound(place, *limit, s);
         }
     }
+    for stage in &mut layout.stages {
+        split(stage);
+    }
     (layout.stages, layout.values.len())
+}
+
+/// Parts the steps that the tests of a stage take from those that only stages after it take.
+fn split(stage: &mut Stage) {
+    let mut needed: Vec<usize> = stage.tests.iter().map(|(place, _)| *place).collect();
+    let [tested, handed, _] = &mut stage.steps;
+    for step in core::mem::take(tested).into_iter().rev() {
+        if needed.contains(&step.out) {
+            needed.extend(step.inputs.iter().take(step.count));
+            tested.push(step);
+        } else {
+            handed.push(step);
+        }
+    }
+    tested.reverse();
+    handed.reverse();
 }
 
 impl Layout<'_> {
@@ -188,8 +207,9 @@ impl Layout<'_> {
                 *place = self.place(*input, s);
             }
             let out = self.place(index, s);
-            if let Some(stage) = self.stages.get_mut(s) {
-                stage.steps.push(Step { value: key.value, inputs: places, count: inputs.len(), out });
+            let phase = if key.corner.is_some() { 2 } else { 0 };
+            if let Some(steps) = self.stages.get_mut(s).and_then(|stage| stage.steps.get_mut(phase)) {
+                steps.push(Step { value: key.value, inputs: places, count: inputs.len(), out });
             }
         }
         index

@@ -9,7 +9,7 @@
 //! them, leave no doubt, all of them are refused or accepted at once. Where doubt remains the designs themselves are evaluated. So every answer is
 //! that of evaluating every design.
 //!
-//! Lengths are kept in mm, volumes in mm3 and so on, so that figures written in mm are not changed by a conversion; the formulas are the same in any
+//! Lengths are kept in mm, volumes in mm3 and so on, angles in degrees, so that figures written in mm or degrees are not changed by a conversion; the formulas are the same in any
 //! coherent units.
 
 mod axis;
@@ -19,6 +19,7 @@ mod definition;
 mod figure;
 mod layout;
 mod named;
+mod nearest;
 mod output;
 mod pareto;
 mod plan;
@@ -31,6 +32,7 @@ mod stream;
 #[cfg(test)]
 mod tests;
 mod text;
+mod valves;
 mod walk;
 mod wide;
 mod workers;
@@ -42,9 +44,11 @@ pub use figure::{Figure, from_si, shown, si, taken};
 pub use named::Named;
 pub use output::Output;
 pub use pareto::{Efficient, efficient_of};
+pub use plan::order_factors;
 pub use questions::{Count, Excluded};
 pub use queue::RowQueue;
 pub use rows::RowSet;
 pub use stream::RowStream;
 pub use text::shown_unit;
+pub use valves::{CrankColumns, LeastColumns, ValveColumns, valve_clearances};
 pub use workers::{Watch, Workers};

@@ -1,8 +1,9 @@
 //! The outputs of a design, and in which direction each moves with each figure.
 
-use super::figure::{Figure, unknown};
+use super::figure::{Figure, ValveFigures, unknown};
 use crate::error::Result;
 use crate::units::Dimension;
+use crate::valvetrain::ValveKind;
 
 /// What a design comes to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -36,6 +37,18 @@ pub enum Output {
     PeakRodAngle,
     /// Reciprocating mass times the greatest acceleration.
     PeakInertiaForce,
+    /// First-order shaking force of all cylinders: the greatest amount over a turn, what turns with the crank balanced.
+    FirstOrderForce,
+    /// Second-order shaking force of all cylinders.
+    SecondOrderForce,
+    /// Least clearance of the intake valve to the piston over the cycle, along the bore.
+    IntakePistonToValve,
+    /// The crank angle of that, from overlap top dead centre: the first of equals.
+    IntakePistonToValveAngle,
+    /// Least clearance of the exhaust valve to the piston over the cycle, along the bore.
+    ExhaustPistonToValve,
+    /// The crank angle of that, from overlap top dead centre: the first of equals.
+    ExhaustPistonToValveAngle,
 }
 
 /// How an output moves with a figure, the others held.
@@ -53,7 +66,7 @@ pub(super) enum Direction {
 
 impl Output {
     /// Every output.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 20] = [
         Self::Displacement,
         Self::SweptVolume,
         Self::ClearanceVolume,
@@ -68,6 +81,12 @@ impl Output {
         Self::WallBetweenBores,
         Self::PeakRodAngle,
         Self::PeakInertiaForce,
+        Self::FirstOrderForce,
+        Self::SecondOrderForce,
+        Self::IntakePistonToValve,
+        Self::IntakePistonToValveAngle,
+        Self::ExhaustPistonToValve,
+        Self::ExhaustPistonToValveAngle,
     ];
 
     /// Its name, as a study is written.
@@ -87,6 +106,12 @@ impl Output {
             Self::WallBetweenBores => "wall_between_bores",
             Self::PeakRodAngle => "peak_rod_angle",
             Self::PeakInertiaForce => "peak_inertia_force",
+            Self::FirstOrderForce => "first_order_force",
+            Self::SecondOrderForce => "second_order_force",
+            Self::IntakePistonToValve => "intake_piston_to_valve",
+            Self::IntakePistonToValveAngle => "intake_piston_to_valve_angle",
+            Self::ExhaustPistonToValve => "exhaust_piston_to_valve",
+            Self::ExhaustPistonToValveAngle => "exhaust_piston_to_valve_angle",
         }
     }
 
@@ -98,11 +123,17 @@ impl Output {
             | Self::TrappedCompressionRatio
             | Self::RodRatio
             | Self::BoreStrokeRatio => Dimension::Ratio,
-            Self::DeckClearance | Self::PistonToHead | Self::WallBetweenBores => Dimension::Length,
+            Self::DeckClearance
+            | Self::PistonToHead
+            | Self::WallBetweenBores
+            | Self::IntakePistonToValve
+            | Self::ExhaustPistonToValve => Dimension::Length,
             Self::MeanPistonSpeed => Dimension::Velocity,
             Self::PeakAcceleration => Dimension::Acceleration,
-            Self::PeakRodAngle => Dimension::Angle,
-            Self::PeakInertiaForce => Dimension::Force,
+            Self::PeakInertiaForce | Self::FirstOrderForce | Self::SecondOrderForce => Dimension::Force,
+            Self::PeakRodAngle | Self::IntakePistonToValveAngle | Self::ExhaustPistonToValveAngle => {
+                Dimension::Angle
+            }
         }
     }
 
@@ -147,6 +178,15 @@ impl Output {
             (Self::PeakRodAngle, F::Stroke) => Rises,
             (Self::PeakRodAngle, F::RodLength) => Falls,
             (Self::PeakAcceleration | Self::PeakInertiaForce | Self::PeakRodAngle, F::PinOffset) => Either,
+            (Self::FirstOrderForce | Self::SecondOrderForce, F::Speed | F::ReciprocatingMass) => Rises,
+            (Self::FirstOrderForce, F::FirstOrderFactor) | (Self::SecondOrderForce, F::SecondOrderFactor) => {
+                Rises
+            }
+            (Self::FirstOrderForce | Self::SecondOrderForce, F::Stroke | F::RodLength) if offset => Either,
+            (Self::FirstOrderForce | Self::SecondOrderForce, F::PinOffset) => Either,
+            (Self::FirstOrderForce | Self::SecondOrderForce, F::Stroke) => Rises,
+            // Of the first order the rod moves the last digits only.
+            (Self::FirstOrderForce | Self::SecondOrderForce, F::RodLength) => Falls,
             (Self::ClearanceVolume, F::Bore | F::PinOffset) => Either,
             (Self::ClearanceVolume, figure) => volume_above(figure),
             (Self::CompressionRatio, F::PinOffset) => Either,
@@ -158,7 +198,20 @@ impl Output {
                 Either
             }
             (Self::TrappedCompressionRatio, figure) => opposite(volume_above(figure)),
+            (Self::IntakePistonToValve, figure) => valve_clearance(ValveKind::Intake, figure, offset),
+            (Self::ExhaustPistonToValve, figure) => valve_clearance(ValveKind::Exhaust, figure, offset),
+            (Self::IntakePistonToValveAngle, figure) => valve_clearance_angle(ValveKind::Intake, figure),
+            (Self::ExhaustPistonToValveAngle, figure) => valve_clearance_angle(ValveKind::Exhaust, figure),
             _ => Still,
+        }
+    }
+
+    /// The valve whose clearance it is.
+    pub(super) const fn valve_of_clearance(self) -> Option<ValveKind> {
+        match self {
+            Self::IntakePistonToValve => Some(ValveKind::Intake),
+            Self::ExhaustPistonToValve => Some(ValveKind::Exhaust),
+            _ => None,
         }
     }
 
@@ -169,8 +222,15 @@ impl Output {
 
     /// Whether rounding never turns its direction: every step of its formula has each figure once, so that it is monotone to the last bit.
     pub(super) const fn is_monotone_to_the_bit(self, offset: bool) -> bool {
-        !offset
-            && !matches!(self, Self::CompressionRatio | Self::TrappedCompressionRatio | Self::ClearanceVolume)
+        let rounds = matches!(
+            self,
+            Self::CompressionRatio
+                | Self::TrappedCompressionRatio
+                | Self::ClearanceVolume
+                | Self::FirstOrderForce
+                | Self::SecondOrderForce
+        );
+        !offset && !rounds && self.valve_of_clearance().is_none()
     }
 }
 
@@ -188,6 +248,36 @@ fn volume_above(figure: Figure) -> Direction {
         F::Stroke | F::RodLength | F::CompressionHeight => Direction::Falls,
         _ => Direction::Still,
     }
+}
+
+/// The least clearance of a valve. At any angle the piston stands lower with a longer stroke and higher with a longer rod where no pin is offset, and the valve is less
+/// open with less lift or a shorter duration.
+fn valve_clearance(valve: ValveKind, figure: Figure, offset: bool) -> Direction {
+    let of = ValveFigures::of(valve);
+    match figure {
+        Figure::RodLength | Figure::Stroke if offset => Direction::Either,
+        Figure::Stroke => Direction::Rises,
+        Figure::RodLength => Direction::Falls,
+        _ if figure == of.static_clearance || figure == of.valve_angle => Direction::Rises,
+        _ if figure == of.lift || figure == of.duration => Direction::Falls,
+        _ => valve_clearance_angle(valve, figure),
+    }
+}
+
+/// The angle of the least clearance of a valve. The gap at the seat is the same at every angle.
+fn valve_clearance_angle(valve: ValveKind, figure: Figure) -> Direction {
+    let of = ValveFigures::of(valve);
+    let moves = [
+        Figure::Stroke,
+        Figure::RodLength,
+        Figure::PinOffset,
+        Figure::CamAdvance,
+        of.lift,
+        of.duration,
+        of.centreline,
+        of.valve_angle,
+    ];
+    if moves.contains(&figure) { Direction::Either } else { Direction::Still }
 }
 
 fn opposite(direction: Direction) -> Direction {

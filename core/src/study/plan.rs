@@ -1,11 +1,15 @@
 //! The steps from figures to outputs, and where in the grid each is known. Every step is one of the library's formulas.
 
-use super::figure::Figure;
+use super::figure::{Figure, ValveFigures};
 use super::output::Output;
+use super::valves;
 use super::wide::{Work, wide};
+use crate::balance::shaking::{ShakingCylinder, ShakingEngine, order_of_force};
+use crate::error::Result;
 use crate::geometry::compression::{ClearanceVolume, disc_volume, ratio_of};
-use crate::geometry::{Cylinder, deck_clearance, piston_to_head, wall_between_bores};
-use crate::units::{Angle, AngularVelocity, Dimensioned, Length, Volume};
+use crate::geometry::{Cylinder, Layout, Station, deck_clearance, piston_to_head, wall_between_bores};
+use crate::units::{Angle, AngularVelocity, Dimensioned, Length, Mass, Volume};
+use crate::valvetrain::ValveKind;
 
 /// What a step takes or gives: a figure of the design, a volume on the way, or an output.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -13,11 +17,17 @@ pub(super) enum Value {
     Figure(Figure),
     GasketVolume,
     DeckVolume,
+    /// Greatest lift along the bore.
+    Rise(ValveKind),
+    /// Crank angle of greatest lift, with the cam advanced.
+    Centre(ValveKind),
+    /// How far the piston stands below the valve where it is nearest, were the gap at the seat none.
+    Below(ValveKind),
     Output(Output),
 }
 
 /// The most values a step takes.
-pub(super) const MOST_INPUTS: usize = 6;
+pub(super) const MOST_INPUTS: usize = 7;
 
 /// What of a study decides which figures a step needs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -63,6 +73,19 @@ impl Value {
             Self::Figure(_) => Vec::new(),
             Self::GasketVolume => of(&[F::GasketBore, F::GasketThickness]),
             Self::DeckVolume => vec![Self::Figure(F::Bore), deck],
+            Self::Rise(valve) => {
+                let figures = ValveFigures::of(valve);
+                of(&[figures.lift, figures.valve_angle])
+            }
+            Self::Centre(valve) => of(&[ValveFigures::of(valve).centreline, F::CamAdvance]),
+            Self::Below(valve) => {
+                let mut all = Self::inputs_of_search(valve);
+                all.push(Self::Output(match valve {
+                    ValveKind::Intake => O::IntakePistonToValveAngle,
+                    ValveKind::Exhaust => O::ExhaustPistonToValveAngle,
+                }));
+                all
+            }
             Self::Output(output) => match output {
                 O::SweptVolume => with_rod(&[F::Bore, F::Stroke], &[]),
                 O::Displacement => vec![Self::Output(O::SweptVolume), Self::Figure(F::Cylinders)],
@@ -93,8 +116,31 @@ impl Value {
                 O::PeakInertiaForce => {
                     vec![Self::Figure(F::ReciprocatingMass), Self::Output(O::PeakAcceleration)]
                 }
+                O::FirstOrderForce | O::SecondOrderForce => {
+                    let factor = match output {
+                        O::FirstOrderForce => F::FirstOrderFactor,
+                        _ => F::SecondOrderFactor,
+                    };
+                    of(&[F::Stroke, F::RodLength, F::PinOffset, F::Speed, F::ReciprocatingMass, factor])
+                }
+                O::IntakePistonToValve => {
+                    vec![Self::Figure(F::IntakeStaticClearance), Self::Below(ValveKind::Intake)]
+                }
+                O::ExhaustPistonToValve => {
+                    vec![Self::Figure(F::ExhaustStaticClearance), Self::Below(ValveKind::Exhaust)]
+                }
+                O::IntakePistonToValveAngle => Self::inputs_of_search(ValveKind::Intake),
+                O::ExhaustPistonToValveAngle => Self::inputs_of_search(ValveKind::Exhaust),
             },
         }
+    }
+
+    /// What the search over the angles takes.
+    fn inputs_of_search(valve: ValveKind) -> Vec<Self> {
+        use Figure as F;
+        let mut all = [F::Stroke, F::RodLength, F::PinOffset].map(Self::Figure).to_vec();
+        all.extend([Self::Rise(valve), Self::Figure(ValveFigures::of(valve).duration), Self::Centre(valve)]);
+        all
     }
 
     /// One design: the value from what it takes, in the order of [`Value::inputs`].
@@ -117,13 +163,20 @@ impl Value {
     #[inline(always)]
     pub(super) fn fill(self, shape: Shape, inputs: &[&[f64]; MOST_INPUTS], out: &mut [f64]) {
         use Output as O;
-        let [a, b, c, d, e, f] = *inputs;
+        let [a, b, c, d, e, f, g] = *inputs;
         match self {
             Self::Figure(_) => {}
             Self::GasketVolume | Self::DeckVolume => {
                 map2(out, a, b, |diameter, height| disc_volume(length(diameter), length(height)).si());
             }
+            Self::Rise(_) => map2(out, a, b, valves::rise),
+            Self::Centre(_) => map2(out, a, b, valves::centre),
+            Self::Below(_) => valves::fill_below(out, [a, b, c, d, e, f], g),
             Self::Output(output) => match output {
+                O::IntakePistonToValve | O::ExhaustPistonToValve => map2(out, a, b, valves::clearance),
+                O::IntakePistonToValveAngle | O::ExhaustPistonToValveAngle => {
+                    valves::fill_angles(out, [a, b, c, d, e, f]);
+                }
                 O::SweptVolume if shape.offset => {
                     map4(out, [a, b, c, d], |bore, stroke, rod, offset| {
                         cylinder([bore, stroke, rod, offset]).swept_volume().si()
@@ -156,10 +209,9 @@ impl Value {
                     if clearance > 0.0 { ratio } else { f64::NAN }
                 }),
                 O::TrappedCompressionRatio => {
-                    for (i, o) in out.iter_mut().enumerate() {
-                        let at = |x: &[f64]| x.get(i).copied().unwrap_or(f64::NAN);
-                        *o = trapped([at(a), at(b), at(c), at(d)], at(e), at(f));
-                    }
+                    map6(out, inputs, |[bore, stroke, rod, offset, closing], clearance| {
+                        trapped([bore, stroke, rod, offset], closing, clearance)
+                    });
                 }
                 O::RodRatio | O::BoreStrokeRatio => map2(out, a, b, |x, stroke| x / stroke),
                 O::MeanPistonSpeed if shape.offset => {
@@ -188,8 +240,10 @@ impl Value {
                     map2(out, a, b, |spacing, bore| wall_between_bores(length(spacing), length(bore)).si());
                 }
                 O::PeakRodAngle => map3(out, a, b, c, |stroke, rod, offset| {
-                    cylinder([ANY, stroke, rod, offset]).peak_rod_angle().si()
+                    cylinder([ANY, stroke, rod, offset]).peak_rod_angle().si().to_degrees()
                 }),
+                O::FirstOrderForce => map6(out, inputs, |figures, factor| order_force(1, figures) * factor),
+                O::SecondOrderForce => map6(out, inputs, |figures, factor| order_force(2, figures) * factor),
                 O::PeakInertiaForce => map2(out, a, b, |mass, acceleration| mass * acceleration),
             },
         }
@@ -215,8 +269,8 @@ impl Work for Block<'_> {
 
 fn trapped(figures: [f64; 4], closing: f64, clearance: f64) -> f64 {
     let c = cylinder(figures);
-    let ratio =
-        crate::geometry::trapped_compression_ratio(&c, Volume::from_si(clearance), Angle::from_si(closing));
+    let closing = Angle::from_si(closing.to_radians());
+    let ratio = crate::geometry::trapped_compression_ratio(&c, Volume::from_si(clearance), closing);
     ratio.map_or(f64::NAN, Dimensioned::si)
 }
 
@@ -246,6 +300,39 @@ fn map5(out: &mut [f64], [a, b, c, d, e]: [&[f64]; 5], f: impl Fn(f64, f64, f64,
     for (((((o, a), b), c), d), e) in out.iter_mut().zip(a).zip(b).zip(c).zip(d).zip(e) {
         *o = f(*a, *b, *c, *d, *e);
     }
+}
+
+fn map6(out: &mut [f64], inputs: &[&[f64]; MOST_INPUTS], f: impl Fn([f64; 5], f64) -> f64) {
+    let [a, b, c, d, e, last, _] = *inputs;
+    for ((((((o, a), b), c), d), e), last) in out.iter_mut().zip(a).zip(b).zip(c).zip(d).zip(e).zip(last) {
+        *o = f([*a, *b, *c, *d, *e], *last);
+    }
+}
+
+/// One order of the shaking force of one cylinder.
+fn order_force(order: usize, [stroke, rod, offset, speed, mass]: [f64; 5]) -> f64 {
+    let c = cylinder([ANY, stroke, rod, offset]);
+    order_of_force(&c, order, AngularVelocity::from_si(speed), Mass::from_si(mass)).si()
+}
+
+/// First- and second-order shaking force of all cylinders of a layout over that of one: the figures `first_order_factor` and `second_order_factor` of a study.
+/// What turns with the crank is taken as balanced.
+///
+/// # Errors
+/// As [`ShakingEngine::new`].
+pub fn order_factors(layout: &Layout) -> Result<[f64; 2]> {
+    // The factors are those of the angles: any cylinder has them.
+    let cylinder = Cylinder::new(length(1.0), length(1.0), length(2.0), length(0.0))?;
+    let shaking = |station: &Station| ShakingCylinder {
+        cylinder,
+        station: *station,
+        position: length(0.0),
+        reciprocating: Mass::from_si(1.0),
+    };
+    let all = ShakingEngine::new(layout.stations().iter().map(shaking).collect(), Vec::new())?;
+    let one =
+        |order| order_of_force(&cylinder, order, AngularVelocity::from_si(1.0), Mass::from_si(1.0)).si();
+    Ok([all.force(1)?.greatest() / one(1), all.force(2)?.greatest() / one(2)])
 }
 
 /// The steps to one output, each after what it takes; for one design at a time.

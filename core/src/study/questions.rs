@@ -1,7 +1,7 @@
 //! What is asked of all designs of a grid: how many are feasible, which, and what each limit excludes.
 
 use super::definition::{Study, StudyLimit};
-use super::rows::{Marks, RowSet};
+use super::rows::{Marks, RowSet, count_of};
 use super::walk::{Take, Walk};
 use super::workers::{Pulse, Workers};
 use crate::error::{Error, Result};
@@ -43,7 +43,7 @@ impl Collect for u128 {
     }
 
     fn some(&mut self, _: u128, marks: &Marks) {
-        *self += u128::from(marks.iter().map(|word| word.count_ones()).sum::<u32>());
+        *self += u128::from(count_of(marks));
     }
 }
 
@@ -93,9 +93,7 @@ impl Study {
         let looked = AtomicU64::new(0);
         let finished = AtomicU64::new(0);
         let too_much = || self.too_much(finished.load(Ordering::Relaxed));
-        // Parts of whole values of the outermost stage, where there are enough.
-        let fair = (end - start).div_ceil(PARTS).max(1);
-        let size = if fair > walk.stride() { fair.next_multiple_of(walk.stride()) } else { fair };
+        let size = walk.whole_lanes((end - start).div_ceil(PARTS).max(1));
         let count = usize::try_from((end - start).div_ceil(size)).unwrap_or(usize::MAX);
         workers.each_long(
             0..count,

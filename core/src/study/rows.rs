@@ -32,6 +32,11 @@ pub(super) fn clip(marks: &mut Marks, lanes: &core::ops::Range<usize>) {
     }
 }
 
+/// How many lanes have a mark.
+pub(super) fn count_of(marks: &Marks) -> u32 {
+    marks.iter().map(|word| word.count_ones()).sum()
+}
+
 /// The lanes that have a mark.
 pub(super) fn lanes_of(marks: Marks) -> impl Iterator<Item = usize> {
     let word = |(i, word): (usize, u64)| {
@@ -112,7 +117,7 @@ impl RowSet {
 
     /// Adds the rows of a block that have a mark, after all that it has.
     pub(super) fn push_block(&mut self, first: u128, marks: &Marks) {
-        let count: u32 = marks.iter().map(|word| word.count_ones()).sum();
+        let count = count_of(marks);
         if count > 0 {
             self.count += u128::from(count);
             self.pieces.push((first, Piece::Block(*marks)));

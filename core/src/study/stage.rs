@@ -4,11 +4,14 @@ use super::boxes::widened;
 use super::definition::{Study, StudyLimit};
 use super::figure::Figure;
 use super::plan::{MOST_INPUTS, Shape, Value};
-use super::rows::{Marks, marks_of};
+use super::rows::{Marks, clip, count_of, marks_of};
 use super::wide::{Work, wide};
 
 /// Lanes that are evaluated together, at most; their buffers stay in the first cache.
 pub(super) const BLOCK: usize = 256;
+
+/// Lanes are bounded where so many designs are left for each of them.
+const WORTH: u128 = 16;
 
 /// Buffers are as long as whole vectors.
 const VECTOR: usize = 32;
@@ -52,14 +55,17 @@ pub(super) struct Stage {
     pub(super) imports: Vec<(usize, usize)>,
     /// Of what stages after take: its place, and its number.
     pub(super) exports: Vec<(usize, usize)>,
-    pub(super) steps: Vec<Step>,
+    /// What the tests here take, what only stages after take, and what bounds take.
+    pub(super) steps: [Vec<Step>; 3],
     pub(super) tests: Vec<(usize, StudyLimit)>,
     pub(super) bounds: Vec<Bound>,
     /// The place of a single axis that has more lanes than a block, to be loaded part by part.
     long: Option<usize>,
     /// By lane: whether a design of it may be feasible, and the limits that all its designs hold.
     flags: Vec<bool>,
-    pub(super) settled: Vec<u64>,
+    settled: Vec<u64>,
+    /// Whether it was bounded this time.
+    bounded: bool,
 }
 
 impl Stage {
@@ -73,12 +79,13 @@ impl Stage {
             buffers: Vec::new(),
             imports: Vec::new(),
             exports: Vec::new(),
-            steps: Vec::new(),
+            steps: Default::default(),
             tests: Vec::new(),
             bounds: Vec::new(),
             long: None,
             flags: vec![true; lanes.min(BLOCK)],
             settled: vec![0; lanes.min(BLOCK)],
+            bounded: false,
         }
     }
 
@@ -133,9 +140,41 @@ impl Stage {
         }
     }
 
-    /// Does the steps and marks the lanes that hold every limit tested here.
-    pub(super) fn run(&mut self, shape: Shape) {
-        for step in &self.steps {
+    /// Does the steps, and the lanes among some that hold every limit tested here and of which a design may hold those still open.
+    pub(super) fn run(&mut self, shape: Shape, lanes: &core::ops::Range<usize>) -> Marks {
+        let [tested, handed, bounding] = [0, 1, 2];
+        self.step(shape, tested);
+        self.flags.fill(true);
+        for (place, limit) in &self.tests {
+            let values = self.buffers.get(*place).map(Vec::as_slice).unwrap_or_default();
+            wide(Marked { values, limit, marks: &mut self.flags });
+        }
+        let mut marks = marks_of(&self.flags);
+        clip(&mut marks, lanes);
+        let left = count_of(&marks) as u128;
+        self.bounded = false;
+        if left == 0 {
+            return marks;
+        }
+        self.step(shape, handed);
+        if self.bounds.is_empty() || left * self.stride < WORTH * self.flags.len() as u128 {
+            return marks;
+        }
+        self.bounded = true;
+        self.step(shape, bounding);
+        self.settled.fill(0);
+        for bound in &self.bounds {
+            let place = |place: usize| self.buffers.get(place).map(Vec::as_slice).unwrap_or_default();
+            let (least, greatest) = (place(bound.least), place(bound.greatest));
+            wide(Settled { least, greatest, bound, marks: &mut self.flags, settled: &mut self.settled });
+        }
+        let mut marks = marks_of(&self.flags);
+        clip(&mut marks, lanes);
+        marks
+    }
+
+    fn step(&mut self, shape: Shape, phase: usize) {
+        for step in self.steps.get(phase).into_iter().flatten() {
             let mut out = self.buffers.get_mut(step.out).map(core::mem::take).unwrap_or_default();
             let mut inputs: [&[f64]; MOST_INPUTS] = [&[]; MOST_INPUTS];
             for (input, place) in inputs.iter_mut().zip(&step.inputs).take(step.count) {
@@ -146,25 +185,11 @@ impl Stage {
                 *buffer = out;
             }
         }
-        self.flags.fill(true);
-        for (place, limit) in &self.tests {
-            let values = self.buffers.get(*place).map(Vec::as_slice).unwrap_or_default();
-            wide(Marked { values, limit, marks: &mut self.flags });
-        }
-        if self.bounds.is_empty() {
-            return;
-        }
-        self.settled.fill(0);
-        for bound in &self.bounds {
-            let place = |place: usize| self.buffers.get(place).map(Vec::as_slice).unwrap_or_default();
-            let (least, greatest) = (place(bound.least), place(bound.greatest));
-            wide(Settled { least, greatest, bound, marks: &mut self.flags, settled: &mut self.settled });
-        }
     }
 
-    /// The lanes that hold every limit tested so far.
-    pub(super) fn marks(&self) -> Marks {
-        marks_of(&self.flags)
+    /// The limits that all designs of a lane are known to hold.
+    pub(super) fn settled(&self, lane: usize) -> u64 {
+        if self.bounded { self.settled.get(lane).copied().unwrap_or_default() } else { 0 }
     }
 
     /// Hands on what a lane knows.

@@ -107,9 +107,9 @@ impl Study {
             fixed.push((figure, read(text, figure.dimension(), &format!("fixed.{name}"))?));
         }
         let mut axes = Vec::new();
-        for (i, axis) in written.axes.iter().enumerate() {
+        for axis in &written.axes {
             let figure = Figure::parse(&axis.figure)?;
-            axes.push((figure, axis.axis(figure, &format!("axes[{}]", i + 1))?));
+            axes.push((figure, axis.axis(figure, &format!("axes.{}", axis.figure))?));
         }
         let mut limits = Vec::new();
         for (name, limit) in &written.limits {

@@ -4,7 +4,7 @@ use super::boxes::{Ranges, Tests};
 use super::definition::Study;
 use super::layout::stages;
 use super::plan::Shape;
-use super::rows::{Marks, clip, lanes_of};
+use super::rows::{Marks, lanes_of};
 use super::stage::{BLOCK, Stage, at_lane};
 use crate::error::Result;
 use core::ops::Range;
@@ -70,9 +70,10 @@ impl<'s> Walk<'s> {
         })
     }
 
-    /// Rows from one value of the outermost stage to the next.
-    pub(super) fn stride(&self) -> u128 {
-        self.stages.first().map_or(1, |s| s.stride)
+    /// So many rows or somewhat more, of whole lanes of the outermost stage that has fewer in a lane.
+    pub(super) fn whole_lanes(&self, rows: u128) -> u128 {
+        let stride = self.stages.iter().map(|s| s.stride).find(|stride| *stride <= rows);
+        rows.next_multiple_of(stride.unwrap_or(1))
     }
 
     /// Walks some rows.
@@ -156,10 +157,8 @@ impl<'s> Walk<'s> {
         }
         let last = s + 1 == self.stages.len();
         let Some(stage) = self.stages.get_mut(s) else { return };
-        stage.run(self.shape);
+        let marks = stage.run(self.shape, &lanes);
         let first = row + from as u128 * stage.stride;
-        let mut marks = stage.marks();
-        clip(&mut marks, &lanes);
         if last {
             return take.some(first, &marks);
         }
@@ -169,7 +168,7 @@ impl<'s> Walk<'s> {
         for lane in lanes_of(marks) {
             let Some(stage) = self.stages.get(s) else { break };
             stage.give(lane, &mut self.handed);
-            let settled = stage.settled.get(lane).copied().unwrap_or_default();
+            let settled = stage.settled(lane);
             if self.halts(take) {
                 break;
             }

@@ -4,9 +4,10 @@
 
 use pulp::Arch;
 pub(super) use pulp::NullaryFnOnce as Work;
+pub(super) use pulp::{Simd, WithSimd};
 
 /// Does work in which all is inlined; its loops are compiled for each instruction set.
 #[inline]
-pub(super) fn wide<W: Work>(work: W) -> W::Output {
+pub(super) fn wide<W: WithSimd>(work: W) -> W::Output {
     Arch::new().dispatch(work)
 }

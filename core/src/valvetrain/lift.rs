@@ -14,6 +14,7 @@ mod table;
 #[cfg(test)]
 mod tests;
 
+pub(crate) use programme::rise_345;
 pub use programme::{Flank, Programme, Ramp};
 pub use table::{MeasuredLift, TableFit};
 

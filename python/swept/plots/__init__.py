@@ -11,6 +11,7 @@ from swept.plots.geometry import (
     piston_motion,
     walls,
 )
+from swept.plots.studies import contour, pareto, tornado
 from swept.plots.style import Plot
 from swept.plots.valve_wheel import valve_timing
 from swept.plots.valves import lobe_motion, spring_force, valve_clearance_map, valve_lift
@@ -21,14 +22,17 @@ __all__ = [
     "clearance_volume",
     "clearances",
     "cold_and_hot",
+    "contour",
     "contributors",
     "drill_map",
     "hodograph",
     "lobe_motion",
     "matching",
+    "pareto",
     "piston_motion",
     "shaking",
     "spring_force",
+    "tornado",
     "unbalance",
     "valve_clearance_map",
     "valve_lift",

@@ -7,6 +7,12 @@ use crate::units::{Angle, Dimensioned, Length};
 use crate::valvetrain::CamAngle;
 use core::f64::consts::{PI, TAU};
 
+/// The rise of the 3-4-5 programme, x from 0 to 1: 10 x^3 - 15 x^4 + 6 x^5.
+#[inline(always)]
+pub(crate) fn rise_345(x: f64) -> f64 {
+    x * x * x * (10.0 + x * (6.0 * x - 15.0))
+}
+
 /// A rise from 0 to 1 over x from 0 to 1, without velocity at either end.
 ///
 /// # Source
@@ -31,7 +37,7 @@ impl Programme {
                 let (x2, u) = (x * x, 1.0 - x);
                 [
                     x2 * x2 * (2.5 + x * (x - 3.0)),
-                    x2 * x * (10.0 + x * (6.0 * x - 15.0)),
+                    rise_345(x),
                     30.0 * x2 * u * u,
                     60.0 * x * u * (1.0 - 2.0 * x),
                     60.0 - 360.0 * x * u,

@@ -6,7 +6,7 @@ use crate::units::{Angle, Dimensioned, written};
 use core::f64::consts::PI;
 
 /// Which valve a lobe opens.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum ValveKind {
     /// The intake valve: its centreline lies after overlap top dead centre.
     Intake,
