@@ -235,11 +235,6 @@ pub fn si(dimension: Dimension, value: f64) -> f64 {
     value / parts(dimension)
 }
 
-/// A value in the SI unit of its dimension in study units.
-pub fn from_si(dimension: Dimension, si: f64) -> f64 {
-    si * parts(dimension)
-}
-
 /// A value in study units in a written unit.
 pub fn shown(unit: &Unit, value: f64) -> f64 {
     value / factor(unit)

@@ -40,7 +40,7 @@ mod workers;
 pub use axis::Axis;
 pub use best::{Best, Goal, best_of};
 pub use definition::{Study, StudyLimit};
-pub use figure::{Figure, from_si, shown, si, taken};
+pub use figure::{Figure, shown, si, taken};
 pub use named::Named;
 pub use output::Output;
 pub use pareto::{Efficient, efficient_of};

@@ -8,7 +8,7 @@ use crate::error::{Error, Result};
 use std::sync::{Mutex, PoisonError};
 
 /// Designs of the first part, so that the first rows come soon where a design takes long.
-const FIRST_PART: u128 = 1 << 14;
+const FIRST_PART: u128 = 1 << 12;
 
 /// Designs of a part whose feasible rows are kept without counting them before.
 const SURE_PART: u128 = 1 << 24;
