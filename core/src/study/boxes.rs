@@ -1,7 +1,8 @@
 //! Boxes of the grid: from one index to another on each axis, and what outputs come to in them at the least and at the most.
 
-use super::definition::{Study, StudyLimit};
+use super::definition::Study;
 use super::figure::Figure;
+use super::given::StudyLimit;
 use super::output::{Direction, Output};
 use super::plan::{Program, Shape, Value};
 use super::valves;

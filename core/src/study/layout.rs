@@ -1,10 +1,11 @@
 //! Where each value of a study is known: the stages, their steps and tests, and the corners that bound what is not known yet.
 
 use super::boxes::Bounded;
-use super::definition::{Study, StudyLimit, visit};
+use super::definition::Study;
 use super::figure::Figure;
+use super::given::StudyLimit;
 use super::output::Direction;
-use super::plan::{MOST_INPUTS, Shape, Value};
+use super::plan::{MOST_INPUTS, Shape, Value, visit};
 use super::stage::{BLOCK, Bound, Stage, Step};
 
 /// A stage of fewer lanes takes one more axis, even where a limit is tested before it.

@@ -13,11 +13,18 @@
 //! coherent units.
 
 mod axis;
+mod batch;
 mod best;
 mod boxes;
+mod columns;
 mod definition;
+mod dense;
+mod edge;
 mod figure;
+mod given;
 mod layout;
+#[cfg(test)]
+mod listed_tests;
 mod named;
 mod nearest;
 mod output;
@@ -26,12 +33,16 @@ mod plan;
 mod questions;
 mod queue;
 mod rows;
+mod scatter;
 mod search;
+mod sieve;
+mod source;
 mod stage;
 mod stream;
 #[cfg(test)]
 mod tests;
 mod text;
+mod top;
 mod valves;
 mod walk;
 mod wide;
@@ -39,8 +50,11 @@ mod workers;
 
 pub use axis::Axis;
 pub use best::{Best, Goal, best_of};
-pub use definition::{Study, StudyLimit};
+pub use columns::{Columns, Filtered, Listed, Tally};
+pub use definition::Study;
+pub use dense::{Copying, PlainCopies};
 pub use figure::{Figure, shown, si, taken};
+pub use given::StudyLimit;
 pub use named::Named;
 pub use output::Output;
 pub use pareto::{Efficient, efficient_of};
@@ -48,7 +62,9 @@ pub use plan::order_factors;
 pub use questions::{Count, Excluded};
 pub use queue::RowQueue;
 pub use rows::RowSet;
+pub use scatter::Scatter;
 pub use stream::RowStream;
 pub use text::shown_unit;
+pub use top::BestOf;
 pub use valves::{CrankColumns, LeastColumns, ValveColumns, valve_clearances};
 pub use workers::{Watch, Workers};

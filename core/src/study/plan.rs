@@ -250,6 +250,14 @@ impl Value {
     }
 }
 
+/// Visits a value and all that it takes, each after what it takes.
+pub(super) fn visit(value: Value, shape: Shape, see: &mut impl FnMut(Value)) {
+    for input in value.inputs(shape) {
+        visit(input, shape, see);
+    }
+    see(value);
+}
+
 /// A step over a block, to be done in the widest vectors.
 struct Block<'b> {
     value: Value,

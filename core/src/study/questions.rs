@@ -1,6 +1,7 @@
 //! What is asked of all designs of a grid: how many are feasible, which, and what each limit excludes.
 
-use super::definition::{Study, StudyLimit};
+use super::definition::Study;
+use super::given::StudyLimit;
 use super::rows::{Marks, RowSet, count_of};
 use super::walk::{Take, Walk};
 use super::workers::{Pulse, Workers};

@@ -1,8 +1,9 @@
 //! Stages: neighbouring axes whose designs are evaluated together, as lanes of a block.
 
 use super::boxes::widened;
-use super::definition::{Study, StudyLimit};
+use super::definition::Study;
 use super::figure::Figure;
+use super::given::StudyLimit;
 use super::plan::{MOST_INPUTS, Shape, Value};
 use super::rows::{Marks, clip, count_of, marks_of};
 use super::wide::{Work, wide};

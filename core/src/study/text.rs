@@ -1,8 +1,9 @@
 //! A study as text: JSON with written units, for C, Python and files.
 
 use super::axis::Axis;
-use super::definition::{Study, StudyLimit};
+use super::definition::Study;
 use super::figure::{Figure, taken};
+use super::given::StudyLimit;
 use super::output::Output;
 use crate::error::{Error, Result};
 use crate::units::{Dimension, Unit, find, number_of};

@@ -1,0 +1,246 @@
+//! Designs that are listed row by row, the limits they must hold, and questions asked of all of them.
+
+use super::best::Best;
+use super::figure::Figure;
+use super::given::{Given, StudyLimit};
+use super::output::Output;
+use super::plan::Program;
+use super::sieve::{Desk, Found, Sieve};
+use super::source::{Slices, Source};
+use super::top::{BestOf, Top};
+use super::wide::Arch;
+use super::workers::Workers;
+use crate::error::{Error, Result};
+use std::sync::{Mutex, PoisonError};
+
+/// Designs listed row by row, from columns or computed from the row number, and their limits. Rows are numbered from 0.
+#[derive(Debug, Clone)]
+pub struct Listed<S> {
+    pub(super) given: Given,
+    pub(super) source: S,
+    limits: Vec<StudyLimit>,
+    pub(super) arch: Arch,
+}
+
+/// Designs given as columns, one for each varied figure.
+pub type Columns<'c> = Listed<Slices<'c>>;
+
+/// How many rows there are, and how many are feasible or refused.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Tally {
+    /// All rows.
+    pub rows: u64,
+    /// Those that hold every limit.
+    pub feasible: u64,
+    /// Those in which a varied figure is no number or one that it cannot be, or whose rod is too short for its crank to turn. They are not feasible, and count as
+    /// excluded by no limit.
+    pub refused: u64,
+}
+
+impl Tally {
+    pub(super) fn sum<'t>(parts: impl IntoIterator<Item = &'t Self>) -> Self {
+        parts.into_iter().fold(Self::default(), |all, part| Self {
+            rows: all.rows + part.rows,
+            feasible: all.feasible + part.feasible,
+            refused: all.refused + part.refused,
+        })
+    }
+}
+
+/// What one pass over all rows tells.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Filtered {
+    /// How many.
+    pub tally: Tally,
+    /// The feasible rows, rising.
+    pub rows: Vec<u64>,
+    /// The best of them, the better first, of equal ones the lower row.
+    pub best: Vec<Best>,
+}
+
+/// Rows that a thread works on before it takes others.
+pub(super) const PART: u64 = 1 << 15;
+
+impl<'c> Columns<'c> {
+    /// Fixed figures, columns of equal length, one for each varied figure, and limits; all in study units.
+    ///
+    /// The values of the columns are not checked here: rows that are no engine are refused one by one, and counted.
+    ///
+    /// # Errors
+    /// As [`super::Study::new`] for figures and limits; [`Error::WrongLength`] for columns of different lengths.
+    ///
+    /// # Example
+    /// ```
+    /// use swept::study::{BestOf, Columns, Figure, Goal, Output, StudyLimit, Workers};
+    /// let (bore, stroke) = ([86.0, 84.0, f64::NAN, 92.0], [86.0, 90.0, 90.0, 94.0]);
+    /// let limit = StudyLimit { output: Output::Displacement, lower: None, upper: Some(2.0e6) };
+    /// let columns = vec![(Figure::Bore, &bore[..]), (Figure::Stroke, &stroke[..])];
+    /// let study = Columns::new(&[(Figure::Cylinders, 4.0)], columns, vec![limit])?;
+    /// let best = BestOf { k: 1, output: Output::Displacement, goal: Goal::Maximise };
+    /// let found = study.filter(Some(best), &Workers::default())?;
+    /// assert_eq!((found.rows, found.best[0].row, found.tally.refused), (vec![0, 1], 0, 1));
+    /// # Ok::<(), swept::Error>(())
+    /// ```
+    pub fn new(
+        fixed: &[(Figure, f64)],
+        columns: Vec<(Figure, &'c [f64])>,
+        limits: Vec<StudyLimit>,
+    ) -> Result<Self> {
+        if let Some((first, rest)) = columns.split_first()
+            && let Some(other) = rest.iter().find(|(_, c)| c.len() != first.1.len())
+        {
+            return Err(Error::WrongLength {
+                field: other.0.name().into(),
+                found: other.1.len(),
+                expected: format!("{}, as {}", first.1.len(), first.0.name()),
+            });
+        }
+        let given = Given::new(fixed, columns.iter().map(|(f, _)| *f).collect())?;
+        // Only figures that are all fixed: the others are looked at row by row.
+        given.check_turns(|_| None)?;
+        let slices: Vec<&[f64]> = columns.iter().map(|(_, c)| *c).collect();
+        let source = Slices::new(&given, &slices);
+        Self::from_source(given, source, limits)
+    }
+}
+
+impl<S: Source> Listed<S> {
+    pub(super) fn from_source(given: Given, source: S, limits: Vec<StudyLimit>) -> Result<Self> {
+        given.check_limits(&limits)?;
+        Ok(Self { given, source, limits, arch: Arch::new() })
+    }
+
+    /// How many rows.
+    pub fn rows(&self) -> u64 {
+        self.source.rows()
+    }
+
+    /// The limits.
+    pub fn limits(&self) -> &[StudyLimit] {
+        &self.limits
+    }
+
+    /// The varied figures of a row, in the order in which they were given.
+    ///
+    /// # Errors
+    /// [`Error::OutOfRange`] for a row that is not there.
+    pub fn design(&self, row: u64) -> Result<Vec<(Figure, f64)>> {
+        if row >= self.rows() {
+            let (field, value) = ("row".into(), row.to_string());
+            return Err(Error::OutOfRange { field, value, allowed: format!("below {}", self.rows()) });
+        }
+        let value = |place: usize| {
+            let mut value = [f64::NAN];
+            self.source.some(self.arch, place, row, &[0], &mut value);
+            let [value] = value;
+            value
+        };
+        Ok(self.given.varied().iter().enumerate().map(|(place, f)| (*f, value(place))).collect())
+    }
+
+    /// An output of one row; no number where the row is refused.
+    ///
+    /// # Errors
+    /// As [`Listed::design`]; [`Error::MissingKey`] for a figure that it needs.
+    pub fn output_of(&self, row: u64, output: Output) -> Result<f64> {
+        self.given.check_output(output)?;
+        let design = self.design(row)?;
+        if self.source.refuse(self.arch, row, &mut [1]) > 0 {
+            return Ok(f64::NAN);
+        }
+        let program = Program::of(output, self.given.shape());
+        Ok(program.run(&self.given.design(design.into_iter().map(|(_, value)| value))))
+    }
+
+    /// How many rows are feasible, and how many are refused: exact.
+    ///
+    /// # Errors
+    /// [`Error::Stopped`].
+    pub fn count(&self, workers: &Workers) -> Result<Tally> {
+        Ok(self.sifted(None, false, workers)?.0)
+    }
+
+    /// The feasible rows, rising.
+    ///
+    /// # Errors
+    /// [`Error::Stopped`].
+    pub fn feasible(&self, workers: &Workers) -> Result<Vec<u64>> {
+        Ok(self.filter(None, workers)?.rows)
+    }
+
+    /// The best feasible rows, the better first, of equal ones the lower row. Rows whose output is no number are left out.
+    ///
+    /// # Errors
+    /// [`Error::MissingKey`] for a figure that the output needs; [`Error::Stopped`].
+    pub fn best(&self, best: BestOf, workers: &Workers) -> Result<Vec<Best>> {
+        let (_, _, top) = self.sifted(Some(best), false, workers)?;
+        Ok(top.map(Top::best).unwrap_or_default())
+    }
+
+    /// Count, feasible rows and the best of them in one pass.
+    ///
+    /// # Errors
+    /// As [`Listed::best`].
+    pub fn filter(&self, best: Option<BestOf>, workers: &Workers) -> Result<Filtered> {
+        let (tally, parts, top) = self.sifted(best, true, workers)?;
+        let mut rows = vec![0u64; tally.feasible as usize];
+        let (mut rest, mut slices) = (rows.as_mut_slice(), Vec::with_capacity(parts.len()));
+        for part in &parts {
+            let Some((own, after)) = rest.split_at_mut_checked(part.tally.feasible as usize) else { break };
+            slices.push(own);
+            rest = after;
+        }
+        let write = |(): &mut (), ((place, part), to): ((u64, &Found), &mut [u64])| {
+            write_rows(place * PART, &part.bits, to);
+            Ok(())
+        };
+        let places: Vec<_> = (0..).zip(&parts).zip(slices).collect();
+        Workers::new(workers.threads()).each(places.into_iter(), || (), write)?;
+        Ok(Filtered { tally, rows, best: top.map(Top::best).unwrap_or_default() })
+    }
+
+    fn sifted(
+        &self,
+        best: Option<BestOf>,
+        bits: bool,
+        workers: &Workers,
+    ) -> Result<(Tally, Vec<Found>, Option<Top>)> {
+        if let Some(best) = best {
+            self.given.check_output(best.output)?;
+        }
+        let sieve = Sieve::new(&self.given, &self.limits, best, S::COMPUTED);
+        let top = best.map(|b| Top::new(b.k, b.goal));
+        let shared = Mutex::new(top.clone());
+        let parts = workers.each(
+            0..self.rows().div_ceil(PART) as usize,
+            || Desk::new(&sieve, top.clone()),
+            |desk, part| {
+                let first = part as u64 * PART;
+                let found =
+                    desk.sift(&self.source, self.arch, (first, (first + PART).min(self.rows())), bits);
+                if let Some(own) = &mut desk.top
+                    && let Some(all) = shared.lock().unwrap_or_else(PoisonError::into_inner).as_mut()
+                {
+                    own.hand(all);
+                }
+                Ok(found)
+            },
+        )?;
+        let tally = Tally::sum(parts.iter().map(|part| &part.tally));
+        Ok((tally, parts, shared.into_inner().unwrap_or_else(PoisonError::into_inner)))
+    }
+}
+
+/// The rows whose bits are set, from a first on.
+fn write_rows(first: u64, bits: &[u64], to: &mut [u64]) {
+    let mut to = to.iter_mut();
+    for (start, word) in (first..).step_by(64).zip(bits) {
+        let mut word = *word;
+        while word != 0 {
+            if let Some(slot) = to.next() {
+                *slot = start + u64::from(word.trailing_zeros());
+            }
+            word &= word - 1;
+        }
+    }
+}

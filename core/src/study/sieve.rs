@@ -1,0 +1,238 @@
+//! Which of many listed designs are feasible: limits in the order of what they cost, each asked only of rows that are left.
+
+use super::batch::{BLOCK, Batch, Block, Marks, NOTHING, Views, inside};
+use super::columns::Tally;
+use super::edge::figure_ends;
+use super::figure::Figure;
+use super::given::{Given, StudyLimit};
+use super::output::Output;
+use super::plan::Shape;
+use super::source::{Gate, Source};
+use super::top::{BestOf, Top};
+use super::wide::{Arch, Work, wide_on};
+
+/// Limits in the order in which they are tested, and the output by which the best are found.
+#[derive(Debug, Clone)]
+pub(super) struct Sieve {
+    levels: Vec<Batch>,
+    /// The buffer of the last level in which the goal is found.
+    goal: Option<usize>,
+}
+
+/// Whether an output takes no more than sums and products of few figures.
+fn is_cheap(output: Output, shape: Shape) -> bool {
+    use Output as O;
+    !shape.offset
+        && matches!(
+            output,
+            O::Displacement | O::SweptVolume | O::DeckClearance | O::PistonToHead | O::WallBetweenBores
+        )
+}
+
+impl Sieve {
+    pub(super) fn new(given: &Given, limits: &[StudyLimit], best: Option<BestOf>, in_levels: bool) -> Self {
+        let shape = given.shape();
+        let (mut cheap, mut dear) = (Batch::new(shape), Batch::new(shape));
+        for limit in limits {
+            if let Some((place, ends)) = figure_ends(given, limit) {
+                cheap.figure(place, ends);
+            } else if !in_levels || is_cheap(limit.output, shape) {
+                cheap.limit(given, limit);
+            } else {
+                dear.limit(given, limit);
+            }
+        }
+        let mut levels: Vec<Batch> = [cheap, dear].into_iter().filter(|b| !b.is_empty()).collect();
+        if levels.is_empty() {
+            levels.push(Batch::new(shape));
+        }
+        let goal =
+            best.map(|best| levels.last_mut().map_or(usize::MAX, |last| last.output(given, best.output)));
+        Self { levels, goal }
+    }
+}
+
+/// What one thread works with.
+#[derive(Debug, Clone)]
+pub(super) struct Desk {
+    sieve: Sieve,
+    rooms: [Block; Figure::ALL.len()],
+    rows: [u16; BLOCK],
+    gate: Gate,
+    pub(super) top: Option<Top>,
+}
+
+/// What was found in a part of the rows.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Found {
+    pub(super) tally: Tally,
+    /// One bit a row, where they are wanted.
+    pub(super) bits: Vec<u64>,
+}
+
+/// Rows of which at most this share is left are listed before the next limits are tested.
+const GATHERED: usize = 2;
+
+impl Desk {
+    pub(super) fn new(sieve: &Sieve, top: Option<Top>) -> Self {
+        let rooms = [[0.0; BLOCK]; Figure::ALL.len()];
+        Self { sieve: sieve.clone(), rooms, rows: [0; BLOCK], gate: Gate::default(), top }
+    }
+
+    /// Works through rows of a source, from the first to before the end.
+    pub(super) fn sift<S: Source>(
+        &mut self,
+        source: &S,
+        arch: Arch,
+        (first, end): (u64, u64),
+        bits: bool,
+    ) -> Found {
+        let mut found = Found::default();
+        let (mut start, mut marks) = (first, [0; BLOCK]);
+        while start < end {
+            let rows = (end - start).min(BLOCK as u64) as usize;
+            let refused =
+                self.gate.refuse(source, arch, (start, end), marks.get_mut(..rows).unwrap_or_default());
+            let listed = self.block(source, arch, (start, rows), (&mut marks, refused == 0));
+            let mut words = [0u64; BLOCK / 64];
+            match listed {
+                None => self.tell_all(arch, start, marks.get(..rows).unwrap_or_default(), &mut words),
+                Some(count) => self.tell_listed(start, marks.get(..count).unwrap_or_default(), &mut words),
+            }
+            found.tally.rows += rows as u64;
+            found.tally.refused += refused;
+            found.tally.feasible += words.iter().map(|word| u64::from(word.count_ones())).sum::<u64>();
+            if bits {
+                found.bits.extend_from_slice(&words);
+            }
+            start += rows as u64;
+        }
+        found
+    }
+
+    /// Tests the limits of a block; how many rows the marks belong to, where these are listed.
+    fn block<S: Source>(
+        &mut self,
+        source: &S,
+        arch: Arch,
+        (start, rows): (u64, usize),
+        (marks, mut fresh): (&mut Marks, bool),
+    ) -> Option<usize> {
+        let Self { sieve, rooms, rows: listed, .. } = self;
+        let (mut left, last) = (None, sieve.levels.len().saturating_sub(1));
+        for (depth, level) in sieve.levels.iter_mut().enumerate() {
+            let mut views: Views = [&NOTHING; Figure::ALL.len()];
+            for (place, room) in level.taken().iter().zip(rooms.iter_mut()) {
+                let view = match left {
+                    None => source.block(arch, *place, start, room),
+                    Some(count) => {
+                        source.some(
+                            arch,
+                            *place,
+                            start,
+                            listed.get(..padded(count)).unwrap_or_default(),
+                            room,
+                        );
+                        room
+                    }
+                };
+                if let Some(slot) = views.get_mut(*place) {
+                    *slot = view;
+                }
+            }
+            level.run(arch, &views, left.unwrap_or(rows), (marks, fresh));
+            fresh = false;
+            if depth == last {
+                break;
+            }
+            let count = list(marks.get(..left.unwrap_or(rows)).unwrap_or_default(), listed);
+            if count <= rows / GATHERED {
+                (left, fresh) = (Some(count), true);
+            }
+            if count == 0 {
+                break;
+            }
+        }
+        left
+    }
+
+    /// The values by which the best are found, and the best so far.
+    fn goal(&mut self) -> Option<(&Block, &mut Top)> {
+        let last = self.sieve.levels.last()?;
+        Some((last.values(self.sieve.goal?), self.top.as_mut()?))
+    }
+
+    /// Sets the bits of the marked rows of a block, and offers them to the best.
+    fn tell_all(&mut self, arch: Arch, start: u64, marks: &[u64], words: &mut [u64]) {
+        let goal = self.goal();
+        let values = goal.as_ref().and_then(|(values, _)| values.get(..marks.len())).unwrap_or_default();
+        let ends = goal.as_ref().map_or((0.0, 0.0), |(_, top)| top.ends());
+        let may_be_best = wide_on(arch, Told { marks, values, ends, words });
+        if let (true, Some((values, top))) = (may_be_best, goal) {
+            for ((row, value), _) in (start..).zip(values).zip(marks).filter(|(_, mark)| **mark != 0) {
+                top.offer(row, *value);
+            }
+        }
+    }
+
+    /// The same for rows that are listed.
+    fn tell_listed(&mut self, start: u64, marks: &[u64], words: &mut [u64]) {
+        for (mark, row) in marks.iter().zip(&self.rows) {
+            if let Some(word) = words.get_mut(usize::from(row / 64)) {
+                *word |= mark << (row % 64);
+            }
+        }
+        let rows = self.rows;
+        if let Some((values, top)) = self.goal() {
+            for ((mark, row), value) in marks.iter().zip(&rows).zip(values) {
+                if (*mark != 0) & top.may_take(*value) {
+                    top.offer(start + u64::from(*row), *value);
+                }
+            }
+        }
+    }
+}
+
+/// Sets the bits of marked rows; whether one of them may be among the best.
+struct Told<'t> {
+    marks: &'t [u64],
+    values: &'t [f64],
+    ends: (f64, f64),
+    words: &'t mut [u64],
+}
+
+impl Work for Told<'_> {
+    type Output = bool;
+
+    #[inline(always)]
+    fn call(self) -> bool {
+        for (word, marks) in self.words.iter_mut().zip(self.marks.chunks(64)) {
+            let bits = marks.iter().zip(0u64..).map(|(mark, place)| mark << place);
+            *word = bits.fold(0, |all, bit| all | bit);
+        }
+        let mut any = 0;
+        for (mark, value) in self.marks.iter().zip(self.values) {
+            any |= mark & inside(*value, self.ends);
+        }
+        any != 0
+    }
+}
+
+/// The rows that are marked, in their order; up to a whole group the last again. How many.
+fn list(marks: &[u64], listed: &mut [u16; BLOCK]) -> usize {
+    let mut count = 0;
+    for (row, mark) in (0u16..).zip(marks) {
+        // Never beyond, as there are as many places as rows.
+        if let Some(slot) = listed.get_mut(count % BLOCK) {
+            *slot = row;
+        }
+        count += *mark as usize;
+    }
+    let last = count.checked_sub(1).and_then(|i| listed.get(i)).copied().unwrap_or_default();
+    listed.iter_mut().take(padded(count)).skip(count).for_each(|slot| *slot = last);
+    count
+}
+
+fn padded(count: usize) -> usize {
+    count.next_multiple_of(super::batch::GROUP).min(BLOCK)
+}

@@ -1,0 +1,215 @@
+//! Where the figures of designs come from that are listed row by row: columns, or computed from the row number.
+
+use super::batch::{BLOCK, Block, Ends, mark_inside, marked};
+use super::figure::Figure;
+use super::given::{Given, least_rod, possible};
+use super::wide::{Arch, Work, wide_on};
+
+/// Where rows of figures come from.
+pub trait Source: Sync {
+    /// Whether figures are computed, so that they should not be for rows that are out already. Columns are read faster than rows are picked.
+    #[doc(hidden)]
+    const COMPUTED: bool;
+
+    /// How many rows.
+    fn rows(&self) -> u64;
+
+    /// Whether any of some rows from the first may be no engine.
+    #[doc(hidden)]
+    fn may_refuse(&self, arch: Arch, first: u64, rows: usize) -> bool;
+
+    /// Of some rows from the first, those that are no engine: how many. Where there are any, the marks are written.
+    #[doc(hidden)]
+    fn refuse(&self, arch: Arch, first: u64, marks: &mut [u64]) -> u64;
+
+    /// A varied figure of a block of rows from the first; what is beyond the last row is any number. It may be written to the room.
+    #[doc(hidden)]
+    fn block<'r>(&'r self, arch: Arch, place: usize, first: u64, room: &'r mut Block) -> &'r Block;
+
+    /// A varied figure of some rows, counted from the first.
+    #[doc(hidden)]
+    fn some(&self, arch: Arch, place: usize, first: u64, rows: &[u16], to: &mut [f64]);
+}
+
+/// A figure of a row, or of all.
+#[derive(Debug, Clone)]
+enum Part {
+    Column(usize),
+    Fixed(Vec<f64>),
+}
+
+/// Columns of equal length.
+#[derive(Debug, Clone)]
+pub struct Slices<'c> {
+    rows: usize,
+    columns: Vec<(&'c [f64], Ends)>,
+    /// Stroke, rod length and pin offset, where they may stop a crank from turning.
+    turning: Option<[Part; 3]>,
+}
+
+impl<'c> Slices<'c> {
+    /// Columns in the order of the varied figures.
+    pub(super) fn new(given: &Given, columns: &[&'c [f64]]) -> Self {
+        let with_ends = given.varied().iter().zip(columns).map(|(f, c)| (*c, possible(*f)));
+        let part = |figure: Figure| match given.place_of(figure) {
+            Some(place) => Some(Part::Column(place)),
+            None => given.fixed(figure).map(|v| Part::Fixed(vec![v; BLOCK])),
+        };
+        let parts = (part(Figure::Stroke), part(Figure::RodLength), part(Figure::PinOffset));
+        let turning = match parts {
+            (Some(Part::Fixed(_)), Some(Part::Fixed(_)), Some(Part::Fixed(_))) => None,
+            (Some(stroke), Some(rod), Some(offset)) => Some([stroke, rod, offset]),
+            _ => None,
+        };
+        let rows = columns.first().map_or(0, |c| c.len());
+        Self { rows, columns: with_ends.collect(), turning }
+    }
+
+    #[inline(always)]
+    fn part(&self, place: usize, first: usize, rows: usize) -> &[f64] {
+        self.columns.get(place).and_then(|(c, _)| c.get(first..first + rows)).unwrap_or_default()
+    }
+
+    /// Stroke, rod length and pin offset of some rows.
+    #[inline(always)]
+    fn turn(&self, first: usize, rows: usize) -> Option<[&[f64]; 3]> {
+        self.turning.as_ref().map(|parts| {
+            parts.each_ref().map(|part| match part {
+                Part::Column(place) => self.part(*place, first, rows),
+                Part::Fixed(values) => values.get(..rows).unwrap_or_default(),
+            })
+        })
+    }
+}
+
+/// Whether any of some rows may be no engine. All columns are read, most of them for the first time.
+///
+/// The bits of numbers that are not below zero are in the order of the numbers, those of infinity and of what is no number beyond; a bit pattern lowered by one
+/// puts zero beyond too. So the greatest pattern tells of all; the least and the greatest numbers of some figures are looked at once more without need.
+struct MayRefuse<'s, 'c> {
+    slices: &'s Slices<'c>,
+    first: usize,
+    rows: usize,
+}
+
+impl Work for MayRefuse<'_, '_> {
+    type Output = bool;
+
+    #[inline(always)]
+    fn call(self) -> bool {
+        let mut greatest = 0u64;
+        for (place, (_, (least, _))) in self.slices.columns.iter().enumerate() {
+            let of_any_sign = if *least < 0.0 { !(1 << 63) } else { !0 };
+            let above_zero = u64::from(*least > 0.0);
+            for x in self.slices.part(place, self.first, self.rows) {
+                greatest = greatest.max((x.to_bits() & of_any_sign).wrapping_sub(above_zero));
+            }
+        }
+        for start in (0..self.rows).step_by(BLOCK) {
+            let rows = BLOCK.min(self.rows - start);
+            if let Some([stroke, rod, offset]) = self.slices.turn(self.first + start, rows) {
+                for ((stroke, rod), offset) in stroke.iter().zip(rod).zip(offset) {
+                    let left = *rod - least_rod(*stroke, *offset);
+                    greatest = greatest.max(left.to_bits().wrapping_sub(1));
+                }
+            }
+        }
+        greatest >= f64::MAX.to_bits()
+    }
+}
+
+/// Rows that are looked at for what is no engine before they are worked on: columns are read fastest in long runs.
+const RUN: u64 = 2048;
+
+/// Lets rows that are engines pass; looks at a run of them at once, and only where one may be none at each block.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Gate {
+    /// Rows before this one were looked at.
+    to: u64,
+    clean: bool,
+}
+
+impl Gate {
+    /// As [`Source::refuse`], for blocks in their order up to an end.
+    pub(super) fn refuse<S: Source>(
+        &mut self,
+        source: &S,
+        arch: Arch,
+        (first, end): (u64, u64),
+        marks: &mut [u64],
+    ) -> u64 {
+        if first >= self.to {
+            self.to = end.min(first + RUN);
+            self.clean = !source.may_refuse(arch, first, (self.to - first) as usize);
+        }
+        if self.clean { 0 } else { source.refuse(arch, first, marks) }
+    }
+}
+
+/// Marks the rows that are engines.
+struct Refuse<'s, 'c> {
+    slices: &'s Slices<'c>,
+    first: usize,
+    marks: &'s mut [u64],
+}
+
+impl Work for Refuse<'_, '_> {
+    type Output = u64;
+
+    #[inline(always)]
+    fn call(self) -> u64 {
+        let Self { slices, first, marks } = self;
+        let rows = marks.len();
+        marks.fill(1);
+        for (place, (_, ends)) in slices.columns.iter().enumerate() {
+            mark_inside(slices.part(place, first, rows), *ends, marks);
+        }
+        if let Some([stroke, rod, offset]) = slices.turn(first, rows) {
+            for (((mark, stroke), rod), offset) in marks.iter_mut().zip(stroke).zip(rod).zip(offset) {
+                *mark &= u64::from(*rod > least_rod(*stroke, *offset));
+            }
+        }
+        rows as u64 - marked(marks)
+    }
+}
+
+impl Source for Slices<'_> {
+    const COMPUTED: bool = false;
+
+    fn rows(&self) -> u64 {
+        self.rows as u64
+    }
+
+    fn may_refuse(&self, arch: Arch, first: u64, rows: usize) -> bool {
+        wide_on(arch, MayRefuse { slices: self, first: first as usize, rows })
+    }
+
+    fn refuse(&self, arch: Arch, first: u64, marks: &mut [u64]) -> u64 {
+        wide_on(arch, Refuse { slices: self, first: first as usize, marks })
+    }
+
+    fn block<'r>(&'r self, _: Arch, place: usize, first: u64, room: &'r mut Block) -> &'r Block {
+        let there = self.columns.get(place).and_then(|(c, _)| c.get(first as usize..)).unwrap_or_default();
+        if let Some(block) = there.first_chunk() {
+            return block;
+        }
+        for (to, from) in room.iter_mut().zip(there.iter().chain(core::iter::repeat(&1.0))) {
+            *to = *from;
+        }
+        room
+    }
+
+    fn some(&self, _: Arch, place: usize, first: u64, rows: &[u16], to: &mut [f64]) {
+        let there = self.columns.get(place).and_then(|(c, _)| c.get(first as usize..)).unwrap_or_default();
+        if let Some(block) = there.first_chunk::<BLOCK>() {
+            for (to, row) in to.iter_mut().zip(rows) {
+                // No row is beyond the block, which the processor needs not to test.
+                *to = block.get(usize::from(*row) % BLOCK).copied().unwrap_or(f64::NAN);
+            }
+            return;
+        }
+        for (to, row) in to.iter_mut().zip(rows) {
+            *to = there.get(usize::from(*row)).copied().unwrap_or(f64::NAN);
+        }
+    }
+}
