@@ -13,7 +13,8 @@
  *   _m_per_rad, _m_per_rad2, _m_per_rad3.
  *   A clearance is positive as a gap, a dish is positive, a deck clearance is positive with the piston below the deck.
  *   Enums cross as integers; their constants stand below. No text and no number makes a call crash.
- *   Text is UTF-8. What swept allocates is freed by swept_string_free, a lift curve by swept_lift_curve_free.
+ *   Text is UTF-8. What swept allocates is freed by swept_string_free, a lift curve by swept_lift_curve_free, a study by
+ *   swept_study_free, its rows by swept_study_rows_free.
  *   After a failure swept_last_error_message() says what was wrong, on the thread that failed, until it fails again;
  *   it is never null.
  *   Functions are safe to call from several threads at once.
@@ -99,7 +100,7 @@ enum swept_status
   SWEPT_MISSING_UNIT = 4,
   // A unit that the table does not hold.
   SWEPT_UNKNOWN_UNIT = 5,
-  // A text that is no number with a unit.
+  // A text that is no number with a unit, or no study.
   SWEPT_UNREADABLE = 6,
   // A list of another length than is needed.
   SWEPT_WRONG_LENGTH = 7,
@@ -133,6 +134,13 @@ typedef int32_t swept_status;
 // Lift over a turn of the cam: one lobe, zero outside it, with its nose at the cam angle zero. Opaque; made by swept_lift_curve_of_flanks() and the calls
 // beside it, read by any number of threads at once, freed by swept_lift_curve_free().
 struct swept_lift_curve;
+
+// Designs on a grid of axes, with the limits that they must hold. Opaque; made by swept_study_new() and swept_study_partition(), asked by any number of threads at
+// once, freed by swept_study_free().
+struct swept_study;
+
+// The feasible rows of a study, to be taken some at a time. Opaque; made by swept_study_rows_new(), freed by swept_study_rows_free().
+struct swept_study_rows;
 
 // A bolt preloaded in a joint.
 struct swept_bolted_joint {
@@ -565,6 +573,54 @@ struct swept_survey {
   double out_of_round_m;
   // The largest difference of two diameters at one angle, m.
   double taper_m;
+};
+
+// Asked from time to time while a long call is at work, on the thread that called: `done` is the share that is done, `user` what was passed beside it. Any other answer than
+// 0 stops the call, which then gives SWEPT_STOPPED. It must return: neither longjmp nor an exception may leave it.
+typedef int32_t (*swept_watch)(double done, void *user);
+
+// How a question is worked on; the answer is the same for any number of threads.
+struct swept_workers {
+  // How many threads; 0 for as many as the machine runs at once.
+  size_t threads;
+  // Asked whether to go on; null where nobody is to be asked.
+  swept_watch watch;
+  // Passed to the watch as it is.
+  void *user;
+};
+
+// How many designs.
+struct swept_study_counts {
+  // All designs of the grid, or of the part; UINT64_MAX where there are more than that.
+  uint64_t designs;
+  // Those that hold every limit; UINT64_MAX where there are more.
+  uint64_t feasible;
+  // All designs as a double, for a grid of any size: rounded beyond 2^53.
+  double designs_rounded;
+  // The feasible ones as a double.
+  double feasible_rounded;
+};
+
+// What one limit excludes.
+struct swept_study_exclusion {
+  // The output that is limited; static.
+  const char *output;
+  // At least, in SI; NaN where there is no lower limit.
+  double lower;
+  // At most, in SI; NaN where there is no upper limit.
+  double upper;
+  // Designs that do not hold it, whatever the others say; UINT64_MAX where there are more.
+  uint64_t designs;
+  // The same as a double, rounded beyond 2^53.
+  double designs_rounded;
+};
+
+// An output that is to be as great or as small as can be.
+struct swept_study_objective {
+  // The name of the output.
+  const char *output;
+  // 1 for the greatest, 0 for the least.
+  int32_t maximise;
 };
 
 // A metric or unified screw thread.
@@ -1955,6 +2011,109 @@ uint32_t swept_abi_version(void);
 
 // The version of the library, such as "0.1.0"; static.
 const char *swept_version(void);
+
+// The names of the outputs of a study, such as "displacement", one after another from 0 on; null after the last. Static. Values are in SI by what they are: a
+// volume m3, a length m, a speed of the piston m/s, an acceleration m/s2, a force N, an angle rad; a ratio has no unit.
+const char *swept_study_output_name(size_t index);
+
+// The names of the figures of a design, such as "bore", one after another from 0 on; null after the last. Static. Values are in SI by what they are: a length m, a
+// volume m3, a speed of the crank rad/s, an angle rad, a mass kg; a number has no unit.
+const char *swept_study_figure_name(size_t index);
+
+// A study from its text: JSON, `length` bytes of UTF-8, with `axes`, a list of objects, the last varying fastest: each has a `figure` and either `from`, `to` and
+// `count`, or `from`, `to` and `step`, or `values`; `fixed`, an object of figures; `limits`, an object of outputs, each with `lower`, `upper` or both. Every
+// value is a text with its unit: {"axes": [{"figure": "bore", "from": "80 mm", "to": "90 mm", "count": 101}], "fixed": {"stroke": "86 mm"},
+// "limits": {"swept_volume": {"upper": "500 cm3"}}}. A text that is no such JSON is unreadable; a figure that a limited output needs must be there.
+// Pointers: `json` is valid for reads of `length` bytes, `out` for a write; null is refused.
+swept_status swept_study_new(const char *json,
+                             size_t length,
+                             struct swept_study **out);
+
+// Part `part` of `parts`, counted from 0: a study that is asked about those rows only. Each row is in exactly one part, the parts are in their order and as even as can
+// be; row numbers stay those of the whole grid. So counts of parts add up, rows of parts follow one another, and the best of all are the best of the best.
+// Pointers: `study` is alive and `out` valid for a write; null is refused.
+swept_status swept_study_partition(const struct swept_study *study,
+                                   uint64_t part,
+                                   uint64_t parts,
+                                   struct swept_study **out);
+
+// Frees a study; null is fine.
+// Pointers: `study` is null or came from swept and was not freed yet; nothing uses it afterwards.
+void swept_study_free(struct swept_study *study);
+
+// What stands in rows, in SI: the figure of that name where the study has it, fixed or on an axis, else the output. NaN where an output is no number, such as a
+// ratio without a volume above the piston. A row that the grid does not have is out of range; a figure that is missing is told.
+// Pointers: `study` is alive, `name` a zero-terminated text; `rows` is valid for reads of `count` rows and `out` for writes of as many values, or both null with a count of
+// zero; null is refused.
+swept_status swept_study_values(const struct swept_study *study,
+                                const char *name,
+                                const uint64_t *rows,
+                                size_t count,
+                                double *out);
+
+// How many designs there are and how many are feasible: exact, also where most of a grid is never looked at. Pass null as `workers` for as many threads as the
+// machine runs at once and no watch.
+// Pointers: `study` is alive, `workers` null or valid for a read, its watch null or a function that may be called with its `user`; `out` is valid for a write; null is refused.
+swept_status swept_study_count(const struct swept_study *study,
+                               const struct swept_workers *workers,
+                               struct swept_study_counts *out);
+
+// What each limit alone excludes, in the order of the names of the outputs, and how many limits there are. A `capacity` below their number is a wrong length; 64
+// places always suffice.
+// Pointers: As swept_study_count(); `out` is valid for writes of `capacity` exclusions, or null with a capacity of zero, `out_count` for one number; null is refused.
+swept_status swept_study_excluded(const struct swept_study *study,
+                                  const struct swept_workers *workers,
+                                  struct swept_study_exclusion *out,
+                                  size_t capacity,
+                                  size_t *out_count);
+
+// The best feasible designs by an output, at most `capacity` of them: exact, the better first, of equal ones the lower row. `maximise` is 1 for the greatest, 0
+// for the least. Written are their rows, their values in SI, and how many there are. Designs whose output is no number are left out. A row number of 2^64 or more is
+// out of range, and so is a question that would take too many steps.
+// Pointers: As swept_study_count(); `output` is a zero-terminated text; `out_rows` and `out_values` are valid for writes of `capacity` numbers, or null with a capacity of
+// zero, `out_count` for one; null is refused.
+swept_status swept_study_best(const struct swept_study *study,
+                              const struct swept_workers *workers,
+                              const char *output,
+                              int32_t maximise,
+                              uint64_t *out_rows,
+                              double *out_values,
+                              size_t capacity,
+                              size_t *out_count);
+
+// The feasible designs that no other feasible design beats: none is as good in all objectives and better in one. Exact, the best by the first objective first; of designs
+// with equal objectives the lowest row. From 2 to 8 objectives. Written are the rows, the objectives of each in SI (rows x objectives in row order), and how many
+// rows there are. With a `capacity` of zero only their number is written; any other below it is a wrong length, and the message says how many there are.
+// Pointers: As swept_study_count(); `objectives` is valid for reads of `count` objectives, the output of each a zero-terminated text; `out_rows` is valid for writes of
+// `capacity` numbers and `out_values` of `capacity` x `count`, or null with a capacity of zero, `out_count` for one; null is refused.
+swept_status swept_study_pareto(const struct swept_study *study,
+                                const struct swept_workers *workers,
+                                const struct swept_study_objective *objectives,
+                                size_t count,
+                                uint64_t *out_rows,
+                                double *out_values,
+                                size_t capacity,
+                                size_t *out_count);
+
+// The feasible rows of a study, to be taken some at a time by swept_study_rows_next(), so that they are never all in memory. They keep what they need of the
+// study, which may be freed before them. A grid with row numbers of 2^64 or more is out of range: take its parts.
+// Pointers: `study` is alive and `out` valid for a write; null is refused.
+swept_status swept_study_rows_new(const struct swept_study *study,
+                                  struct swept_study_rows **out);
+
+// The next feasible rows, rising, and how many they are: as many as there is room for, or fewer at the end, at last none. The watch is told the share of the whole grid that
+// is done; where it stops the call, nothing is written and the next call goes on. Several threads may take rows at once: each row is given once. A
+// `capacity` of zero is a wrong length.
+// Pointers: `rows` is alive; `workers` is as in swept_study_count(); `out_rows` is valid for writes of `capacity` numbers, `out_count` for one; null is refused.
+swept_status swept_study_rows_next(const struct swept_study_rows *rows,
+                                   const struct swept_workers *workers,
+                                   uint64_t *out_rows,
+                                   size_t capacity,
+                                   size_t *out_count);
+
+// Frees the rows of a study; null is fine.
+// Pointers: `rows` is null or came from swept and was not freed yet; nothing uses it afterwards.
+void swept_study_rows_free(struct swept_study_rows *rows);
 
 // How many materials there are.
 size_t swept_material_count(void);

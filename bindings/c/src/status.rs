@@ -24,7 +24,7 @@ pub enum swept_status {
     SWEPT_MISSING_UNIT = 4,
     /// A unit that the table does not hold.
     SWEPT_UNKNOWN_UNIT = 5,
-    /// A text that is no number with a unit.
+    /// A text that is no number with a unit, or no study.
     SWEPT_UNREADABLE = 6,
     /// A list of another length than is needed.
     SWEPT_WRONG_LENGTH = 7,

@@ -230,6 +230,11 @@ pub fn taken(unit: &Unit, value: f64) -> f64 {
     value * factor(unit)
 }
 
+/// A value in study units in the SI unit of its dimension.
+pub fn si(dimension: Dimension, value: f64) -> f64 {
+    value / parts(dimension)
+}
+
 /// A value in study units in a written unit.
 pub fn shown(unit: &Unit, value: f64) -> f64 {
     value / factor(unit)
