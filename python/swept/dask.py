@@ -12,8 +12,8 @@
         ...
 
 Every answer is that of ``Study``'s own question, to the bit, for any number of parts, workers and lost workers. A part
-is ``study.partition(i, n)``; the study crosses as its text, rows come back. Counts add, rows follow one another, and the
-best and the designs that no other beats are chosen by the core among those of the parts.
+is ``study.partition(i, n)``; the study crosses as its text, rows come back. Counts add, rows follow one another, and
+the best and the designs that no other beats are chosen by the core among those of the parts.
 
 - ``client`` is a ``distributed.Client``; without it the current one. ``swept`` of the same version is installed on
   every worker.
@@ -21,11 +21,11 @@ best and the designs that no other beats are chosen by the core among those of t
   task on one thread, and other tasks of its worker run meanwhile. Worth having is a part of a second or more: the
   scheduler takes about a millisecond for each. One question looks at so many steps at most; each part may look at as
   many, so that more parts answer what one machine refuses.
-- A part whose worker was lost is done again by another; what had come back is kept. ``retries`` is how often more a part
-  is tried after Dask gives it up, which it does when more workers were lost with it than
+- A part whose worker was lost is done again by another; what had come back is kept. ``retries`` is how often more a
+  part is tried after Dask gives it up, which it does when more workers were lost with it than
   ``distributed.scheduler.allowed-failures``, or when it fails by something else than a refusal of ``swept``.
-- ``progress`` as in ``Study``: the share of the parts that are done. Ctrl-C cancels the parts that have not begun; those
-  that have run to their end on their workers.
+- ``progress`` as in ``Study``: the share of the parts that are done. Ctrl-C cancels the parts that have not begun;
+  those that have run to their end on their workers.
 
 Ask ``Study`` itself first. ``best`` and ``pareto`` look at boxes of designs and leave nearly all of them out; each part
 has to search by itself, and n parts may cost n searches. What is worth a cluster is to count or list where limits leave
@@ -35,7 +35,7 @@ doubt about many designs, and a front of many designs or by many objectives.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Generator, Iterator, Mapping, Sequence
 from contextlib import closing
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
@@ -49,10 +49,11 @@ if TYPE_CHECKING:
     import numpy as np
 
     Rows = np.ndarray[Any, np.dtype[Any]]
+    _Answers = Generator[Any, None, None]
 
 __all__ = ["best", "blocks", "count", "excluded", "feasible", "pareto"]
 
-# Parts for each thread of the cluster: the last part costs about a sixteenth of the whole at most where parts are alike.
+# Parts for each thread of the cluster: where parts are alike, the last ones cost a sixteenth of the whole at most.
 _PER_THREAD = 16
 # Rows of the grid in one part of a stream: what is feasible of them has to be kept.
 _LONGEST_PART = 1 << 30
@@ -159,7 +160,7 @@ def blocks(
     return _tables(study, names, size, answers)
 
 
-def _tables(study: Study, names: list[str], size: int, asked: closing[Iterator[Any]]) -> Iterator[Table]:
+def _tables(study: Study, names: list[str], size: int, asked: closing[_Answers]) -> Iterator[Table]:
     """Rows of parts as tables of so many."""
     waiting: list[Any] = []
     held = 0
@@ -193,7 +194,7 @@ def _asked(
     question: str,
     *arguments: Any,
     ahead: int | None = None,
-) -> closing[Iterator[Any]]:
+) -> closing[_Answers]:
     """The answers of the parts of a study in their order."""
     client = _usable(client)
     if parts is None:
@@ -219,12 +220,12 @@ def _usable(client: Any) -> Any:
 
 
 def _threads(client: Any) -> int:
-    return max(sum(client.nthreads().values()), 1)
+    return max(int(sum(client.nthreads().values())), 1)
 
 
 def _in_order(
     study: Study, client: Any, work: dict[str, Any], ahead: int, retries: int, progress: Progress
-) -> Iterator[Any]:
+) -> _Answers:
     """The answers in the order of the parts, of which at most so many are sent before the first of them is taken.
 
     Answers are brought here as they come, so that a worker lost later takes none of them along.
