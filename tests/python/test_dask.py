@@ -105,11 +105,12 @@ class Killer:
 
 def same(one: Any, other: Any) -> bool:
     """Two tables to the bit."""
-    return list(one) == list(other) and all(
-        np.asarray(one[name]).dtype == np.asarray(other[name]).dtype
-        and np.asarray(one[name]).tobytes() == np.asarray(other[name]).tobytes()
-        for name in one
-    )
+
+    def bits(values: Any) -> tuple[Any, Any]:
+        values = np.asarray(values)
+        return values.dtype, values.tolist() if values.dtype == object else values.tobytes()
+
+    return list(one) == list(other) and all(bits(one[name]) == bits(other[name]) for name in one)
 
 
 def streamed(study: swept.Study, **on: Any) -> dict[str, Any]:
