@@ -19,7 +19,7 @@ the best and the designs that no other beats are chosen by the core among those 
   every worker.
 - ``parts``: without it 16 for each thread of the cluster, so that the last ones to finish cost little. A part is one
   task on one thread, and other tasks of its worker run meanwhile. Worth having is a part of a second or more: the
-  scheduler takes about a millisecond for each. One question looks at so many steps at most; each part may look at as
+  scheduler takes a millisecond or two for each. One question looks at so many steps at most; each part may look at as
   many, so that more parts answer what one machine refuses.
 - A part whose worker was lost is done again by another; what had come back is kept. ``retries`` is how often more a
   part is tried after Dask gives it up, which it does when more workers were lost with it than
@@ -29,7 +29,7 @@ the best and the designs that no other beats are chosen by the core among those 
 
 Ask ``Study`` itself first. ``best`` and ``pareto`` look at boxes of designs and leave nearly all of them out; each part
 has to search by itself, and n parts may cost n searches. What is worth a cluster is to count or list where limits leave
-doubt about many designs, and a front of many designs or by many objectives.
+doubt about many designs. "Past one machine" in the README plans 10^15 designs on 1,000 cores.
 """
 
 from __future__ import annotations
