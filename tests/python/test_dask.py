@@ -130,14 +130,11 @@ QUESTIONS: dict[str, tuple[Callable[..., Any], Callable[[swept.Study], Any]]] = 
         lambda s: s.best(200, "compression_ratio", False),
     ),
     "pareto": (lambda s, **on: swept.dask.pareto(s, OBJECTIVES, **on), lambda s: s.pareto(OBJECTIVES)),
-    "excluded": (swept.dask.excluded, lambda s: s.excluded()),
     "blocks": (streamed, lambda s: s.feasible(["bore", "compression_ratio"])),
 }
 
 
-@pytest.mark.parametrize(
-    ("question", "given_up"), [*((name, False) for name in QUESTIONS), ("count", True), ("pareto", True)]
-)
+@pytest.mark.parametrize(("question", "given_up"), [*((name, False) for name in QUESTIONS), ("count", True)])
 def test_a_killed_worker_changes_no_answer(
     study: swept.Study, cluster: Any, client: Any, question: str, given_up: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -166,6 +163,10 @@ def test_refusals_are_those_of_the_study(study: swept.Study, client: Any) -> Non
     for wrong in (lambda: swept.dask.count(study, client, parts=0), lambda: swept.dask.blocks(study, size=0)):
         with pytest.raises(ValueError, match="allowed: 1 or more"):
             wrong()
+
+
+def test_what_each_limit_excludes(study: swept.Study, client: Any) -> None:
+    assert same(swept.dask.excluded(study, client, parts=7), study.excluded())
 
 
 def test_a_part_of_a_study_and_more_parts_than_rows(client: Any) -> None:
