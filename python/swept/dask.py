@@ -237,26 +237,28 @@ def _in_order(
     lost: Counter[int] = Counter()
     sent = done = 0
     with told(progress, work["question"]) as tell:
-        # Sent once and made again where it is lost; workers have it from one another.
+        # Sent once; workers have it from one another.
         whole = client.submit(_itself, study, pure=False)
         running = distributed.as_completed(with_results=True, raise_errors=False, loop=client.loop)
+
+        def send(some: Sequence[int], whole: Any) -> None:
+            futures = client.map(_answer, some, whole=whole, retries=retries, pure=False, **work)
+            part_of.update(zip(futures, some, strict=True))
+            running.update(futures)
+
         try:
             for i in range(n):
                 more = range(sent, min(n, i + ahead))
                 if more:
-                    futures = client.map(_answer, more, whole=whole, retries=retries, pure=False, **work)
-                    part_of.update(zip(futures, more, strict=True))
-                    running.update(futures)
-                    del futures
+                    send(more, whole)
                     sent = more.stop
                 while i not in home:
                     future, answer = next(running)
                     part = part_of.pop(future)
                     if future.status == "error" and lost[part] < retries and _killed(distributed, answer):
                         lost[part] += 1
-                        part_of[future] = part
-                        future.retry()
-                        running.add(future)
+                        # Under a new name, and with the study anew: what was lost may have been that.
+                        send([part], client.submit(_itself, study, pure=False))
                         continue
                     home[part] = _taken(future, answer)
                     done += 1
