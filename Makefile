@@ -51,8 +51,8 @@ lint: $(STAMP) ## formatting, lints as errors
 	cargo fmt --all --check
 	cargo clippy --workspace --all-targets --quiet -- -D warnings
 	RUSTDOCFLAGS="-D warnings" cargo doc --workspace --no-deps --quiet
-	$(VENV)/bin/ruff check python tests/python examples
-	$(VENV)/bin/ruff format --check python tests/python examples
+	$(VENV)/bin/ruff check python tests/python examples benches
+	$(VENV)/bin/ruff format --check python tests/python examples benches
 
 bench: $(MODULE) ## criterion benches; ours beside the peers: benches/RESULTS.md and its picture (half an hour)
 	cargo bench -p swept-benches

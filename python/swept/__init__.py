@@ -189,10 +189,10 @@ from swept.studies import Study
 from swept.study_text import span
 
 if TYPE_CHECKING:
-    from swept import plots, report, tables
+    from swept import dask, plots, report, tables
 
-# Imported on first use, with matplotlib and jinja2 behind them.
-_LAZY = ("plots", "report", "tables")
+# Imported on first use, with matplotlib, jinja2 and distributed behind them.
+_LAZY = ("dask", "plots", "report", "tables")
 
 
 def __getattr__(name: str) -> Any:
@@ -304,6 +304,7 @@ __all__ = [
     "crown_volume_for",
     "crush_interference",
     "curtain_area",
+    "dask",
     "deck_clearance",
     "deck_height_for",
     "deck_height_for_ratio",

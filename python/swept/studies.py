@@ -164,9 +164,7 @@ class Study:
         Beside the row stand the figures of the axes, the output, the limited outputs, and ``columns``. Designs whose
         output is no number, such as a ratio without a volume above the piston, are left out.
         """
-        if k < 0:
-            raise ValueError(f"k is {k}; allowed: 0 or more")
-        names = self._names([*self._varied, by, *self._written["limits"], *columns])
+        names = self._best_names(k, by, columns)
         with told(progress, "best") as tell:
             rows = self._native.best(k, by, maximise, threads, tell)
         return self._table(rows, names)
@@ -184,8 +182,7 @@ class Study:
         ``objectives`` has outputs with "max" or "min". Of designs with equal outputs the lowest row stands for all.
         Beside the row stand the figures of the axes, the objectives, the limited outputs, and ``columns``.
         """
-        goals = [(name, _goal(name, goal)) for name, goal in objectives.items()]
-        names = self._names([*self._varied, *objectives, *self._written["limits"], *columns])
+        goals, names = self._goals(objectives), self._beside([*objectives], columns)
         with told(progress, "pareto") as tell:
             rows = self._native.pareto(goals, threads, tell)
         return self._table(rows, names)
@@ -207,6 +204,9 @@ class Study:
         """What each limit alone excludes, whatever the others say: the designs, and their share of all."""
         with told(progress, "excluded") as tell:
             designs = dict(self._native.excluded(threads, tell))
+        return self._excluded(designs)
+
+    def _excluded(self, designs: Mapping[str, int]) -> Table:
         found = [(name, designs[name]) for name in self._written["limits"]]
         return Table(
             {
@@ -235,6 +235,20 @@ class Study:
     @property
     def _varied(self) -> list[str]:
         return [axis["figure"] for axis in self._written["axes"]]
+
+    def _best_names(self, k: int, by: str, columns: Sequence[str]) -> list[str]:
+        """What stands beside the rows of the k best."""
+        if k < 0:
+            raise ValueError(f"k is {k}; allowed: 0 or more")
+        return self._beside([by], columns)
+
+    def _goals(self, objectives: Mapping[str, str]) -> list[tuple[str, bool]]:
+        """The objectives, each with whether it is better greater."""
+        return [(name, _goal(name, goal)) for name, goal in objectives.items()]
+
+    def _beside(self, outputs: Sequence[str], columns: Sequence[str]) -> list[str]:
+        """What stands beside rows that were chosen by outputs."""
+        return self._names([*self._varied, *outputs, *self._written["limits"], *columns])
 
     def _names(self, columns: Sequence[str]) -> list[str]:
         """The names once each, and known before a long question starts."""

@@ -10,7 +10,10 @@ use pyo3::types::PyTuple;
 use std::cell::RefCell;
 use std::sync::{Mutex, PoisonError};
 use swept::Error;
-use swept::study::{Figure, Goal, Named, Output, RowQueue, RowSet, Study, Workers, shown};
+use swept::study::{
+    Best, Efficient, Figure, Goal, Named, Output, RowQueue, RowSet, Study, Workers, best_of, efficient_of,
+    shown,
+};
 use swept::units::{Dimension, Unit, find_for};
 
 type Any<'py> = Bound<'py, PyAny>;
@@ -96,6 +99,15 @@ fn row_of(given: &Any<'_>) -> PyResult<u128> {
         .call_method0("__index__")
         .map_err(|_| PyTypeError::new_err(format!("row must be a whole number, not {given}")))?;
     Ok(whole.extract().unwrap_or(u128::MAX))
+}
+
+/// An output, and which way it is better.
+fn objective(name: &str, maximise: bool) -> swept::Result<(Output, Goal)> {
+    Ok((Output::parse(name)?, if maximise { Goal::Maximise } else { Goal::Minimise }))
+}
+
+fn all_objectives(given: &[(String, bool)]) -> swept::Result<Vec<(Output, Goal)>> {
+    given.iter().map(|(name, maximise)| objective(name, *maximise)).collect()
 }
 
 /// A value in study units as the quantity shown.
@@ -207,8 +219,7 @@ impl PyStudy {
         threads: usize,
         progress: Option<&Any<'py>>,
     ) -> PyResult<Any<'py>> {
-        let output = Output::parse(by).or_raise(py)?;
-        let goal = if maximise { Goal::Maximise } else { Goal::Minimise };
+        let (output, goal) = objective(by, maximise).or_raise(py)?;
         let found = asked(py, threads, &teller(progress), |workers| self.0.best(k, output, goal, workers))?;
         any_rows(py, &self.0, found.into_iter().map(|best| best.row).collect())
     }
@@ -221,12 +232,42 @@ impl PyStudy {
         threads: usize,
         progress: Option<&Any<'py>>,
     ) -> PyResult<Any<'py>> {
-        let one = |(name, maximise): &(String, bool)| {
-            Ok((Output::parse(name)?, if *maximise { Goal::Maximise } else { Goal::Minimise }))
-        };
-        let objectives = objectives.iter().map(one).collect::<swept::Result<Vec<_>>>().or_raise(py)?;
+        let objectives = all_objectives(&objectives).or_raise(py)?;
         let found = asked(py, threads, &teller(progress), |workers| self.0.pareto(&objectives, workers))?;
         any_rows(py, &self.0, found.into_iter().map(|design| design.row).collect())
+    }
+
+    /// Of the best rows of parts, the best of all.
+    fn best_of<'py>(
+        &self,
+        py: Python<'py>,
+        rows: &Any<'py>,
+        k: usize,
+        by: &str,
+        maximise: bool,
+    ) -> PyResult<Any<'py>> {
+        let (rows, (output, goal)) = (rows_of(rows)?, objective(by, maximise).or_raise(py)?);
+        let values = self.0.outputs_of(&rows, output).or_raise(py)?;
+        let parts = rows.into_iter().zip(values).map(|(row, value)| Best { row, value }).collect();
+        any_rows(py, &self.0, best_of(parts, k, goal).into_iter().map(|best| best.row).collect())
+    }
+
+    /// Of the rows of parts that no other of their part beats, those that none of any part beats.
+    fn efficient_of<'py>(
+        &self,
+        py: Python<'py>,
+        rows: &Any<'py>,
+        objectives: Vec<(String, bool)>,
+    ) -> PyResult<Any<'py>> {
+        let (rows, objectives) = (rows_of(rows)?, all_objectives(&objectives).or_raise(py)?);
+        let mut parts: Vec<Efficient> =
+            rows.iter().map(|row| Efficient { row: *row, values: Vec::new() }).collect();
+        for (output, _) in &objectives {
+            let values = self.0.outputs_of(&rows, *output).or_raise(py)?;
+            parts.iter_mut().zip(values).for_each(|(design, value)| design.values.push(value));
+        }
+        let found = efficient_of(parts, &objectives).into_iter().map(|design| design.row);
+        any_rows(py, &self.0, found.collect())
     }
 
     /// Part i of n of its rows, whose numbers stay the same.

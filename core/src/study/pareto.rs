@@ -3,7 +3,7 @@
 use super::best::Goal;
 use super::definition::Study;
 use super::output::Output;
-use super::search::{MOST_BOXES, Open};
+use super::search::{MOST_BOXES, Open, order};
 use super::workers::Workers;
 use crate::error::{Error, Result};
 use std::collections::BinaryHeap;
@@ -52,7 +52,10 @@ impl Front {
         self.0.insert(place, (values, row));
     }
 
-    fn designs(self, objectives: &[(Output, Goal)]) -> Vec<Efficient> {
+    /// In their order: the better by the first objective first, of equal ones the lower row, whichever was found first.
+    fn designs(mut self, objectives: &[(Output, Goal)]) -> Vec<Efficient> {
+        let first = |(values, row): &(Vec<f64>, u128)| (values.first().copied().unwrap_or(f64::NAN), *row);
+        self.0.sort_by(|a, b| order(first(b), first(a)));
         let signed = |values: Vec<f64>| {
             values.into_iter().zip(objectives).map(|(v, (_, goal))| goal.better(v)).collect()
         };
@@ -60,7 +63,7 @@ impl Front {
     }
 }
 
-/// Of designs that no other of their part beats, those that none of any part beats.
+/// Of designs that no other of their part beats, those that none of any part beats, in the order of [`Study::pareto`].
 pub fn efficient_of(mut parts: Vec<Efficient>, objectives: &[(Output, Goal)]) -> Vec<Efficient> {
     let mut front = Front::default();
     parts.sort_by_key(|design| design.row);
@@ -76,7 +79,7 @@ pub fn efficient_of(mut parts: Vec<Efficient>, objectives: &[(Output, Goal)]) ->
 
 impl Study {
     /// The feasible designs that no other feasible design beats in all objectives, each to be as great or as small as can be: exact. Of designs with equal objectives
-    /// the lowest row stands for all; designs of which an objective is no number are left out. The best by the first objective comes first.
+    /// the lowest row stands for all; designs of which an objective is no number are left out. The best by the first objective comes first, of equal ones the lower row.
     ///
     /// Boxes of the grid are looked at in the order of the sum of the best they can hold in each objective; a box is left where a design found is as good as all that
     /// it can hold.
