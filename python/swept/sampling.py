@@ -167,7 +167,7 @@ class Linear(Table):
 
     def __repr__(self) -> str:
         shares = ", ".join(f"{r} {s:.3g}" for r, s in zip(self["reading"], self["share"], strict=True))
-        return f"Linear({self.value}, standard uncertainty {self.standard_uncertainty}; shares: {shares})"
+        return f"Linear({self.value:.6g}, standard uncertainty {self.standard_uncertainty:.3g}; shares: {shares})"
 
 
 class Sampling:
@@ -285,7 +285,12 @@ class Sampling:
         Of the linear part of the output alone; the readings must be independent. ``swept.plots.tornado`` draws it.
         """
         unit, values, shares = self._native.linear(output)
-        columns = {"reading": list(self.readings), "share": shares, named("contribution", unit): _bare(values)[2:]}
+        columns = {
+            "output": [output] * len(shares),
+            "reading": list(self.readings),
+            "share": shares,
+            named("contribution", unit): _bare(values)[2:],
+        }
         return Linear(columns, _plain(values[0]), _plain(values[1]))
 
     def __eq__(self, other: object) -> bool:
@@ -346,8 +351,8 @@ def _bare(value: Any) -> Any:
 
 
 def _plain(value: Any) -> Any:
-    """NumPy's number as Python's, where there is no unit."""
-    return value if hasattr(value, "magnitude") else float(value)
+    """NumPy's number as Python's, in its quantity if it has a unit."""
+    return type(value)(float(value.magnitude), value.units) if hasattr(value, "magnitude") else float(value)
 
 
 def _spread(

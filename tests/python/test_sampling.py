@@ -179,8 +179,10 @@ def test_where_the_variance_comes_from() -> None:
         for index in ("first", "total"):
             off, error = found[index][place] - want[name], found[f"{index}_error"][place]
             assert 0.0 < error < 0.01 and abs(off) < 5 * error, (name, index)
-    stroke = found["reading"].tolist().index("stroke", 3)
-    assert found["total"][3:].tolist() == pytest.approx([float(i == stroke - 3) for i in range(3)], abs=1e-9)
+    # The stroke alone has a part in the other; what an output does not take has none of its variance, exactly.
+    assert found["reading"][3] == "stroke" and abs(found["total"][3] - 1.0) < 5 * found["total_error"][3]
+    assert found["total"][4:].tolist() == found["first"][4:].tolist() == [0.0, 0.0]
+    assert "deck_height" in repr(linear) and "millimeter" in repr(linear)
 
 
 def test_a_tornado_in_one_call() -> None:
@@ -188,9 +190,10 @@ def test_a_tornado_in_one_call() -> None:
     plot = swept.plots.tornado(asked.sensitivity("compression_ratio", 20_000))
     (ax,) = plot.axes
     assert ax.get_title() == "compression ratio" and "variance" in ax.get_xlabel()
-    assert [text.get_text() for text in plot.legends[0].get_texts()] == ["with others", "alone"]
+    assert [text.get_text() for text in plot.legends[0].get_texts()] == ["alone or with others", "alone"]
     assert ax.get_yticklabels()[0].get_text() == "chamber volume" and len(ax.patches) == 12
-    (ax,) = swept.plots.tornado(asked.linear("compression_ratio"), of="compression ratio").axes
+    (ax,) = swept.plots.tornado(asked.linear("compression_ratio")).axes
+    assert ax.get_title() == "compression ratio"
     assert len(ax.patches) == 6 and ax.get_yticklabels()[0].get_text() == "chamber volume"
     assert sum(bar.get_width() for bar in ax.patches) == pytest.approx(1.0)
     both = asked.sensitivity(BOTH, 5000)
@@ -198,6 +201,11 @@ def test_a_tornado_in_one_call() -> None:
     for of in ("", "bore"):
         with pytest.raises(ValueError, match="deck_clearance, compression_ratio"):
             swept.plots.tornado(both, of=of)
+    certain = swept.Sampling(readings={}, fixed={"bore": "86 mm", "stroke": "86 mm"})
+    assert certain.sample(10, "displacement")["displacement"].deviation.magnitude == 0.0
+    for nothing in (certain.sensitivity("displacement", 10), certain.linear("displacement")):
+        with pytest.raises(ValueError, match="no change"):
+            swept.plots.tornado(nothing)
 
 
 def test_tables_and_units() -> None:

@@ -207,19 +207,17 @@ class _Bars:
 
 
 def _bars(changes: Table | Mapping[str, Any], of: str, unit: str) -> tuple[_Bars, str, str]:
-    shares = "share of the variance"
-    if isinstance(changes, Table) and {"reading", "first", "total", "total_error"} <= set(changes):
-        outputs = list(dict.fromkeys(changes["output"]))
-        chosen = of or outputs[0]
-        if chosen not in outputs or (not of and len(outputs) > 1):
+    if isinstance(changes, Table) and {"output", "reading"} < set(changes):
+        outputs = list(dict.fromkeys(changes["output"].tolist()))
+        chosen = of or next(iter(outputs), "")
+        if outputs and (chosen not in outputs or (not of and len(outputs) > 1)):
             raise ValueError(f"of must be one of the outputs: {', '.join(outputs)}")
-        columns = [changes[name].tolist() for name in ("output", "reading", "first", "total", "total_error")]
-        rows = [(r, [t, f], e) for output, r, f, t, e in zip(*columns, strict=True) if output == chosen]
-        labels = ("with others", "alone")
-        return _Bars(rows, labels, ("white", GREY), shares, errors=True), _words(chosen), unit
-    if isinstance(changes, Table) and {"reading", "share"} <= set(changes):
-        both = zip(changes["reading"].tolist(), changes["share"].tolist(), strict=True)
-        return _Bars([(r, [share], 0.0) for r, share in both], ("",), ("#dddddd",), shares), of, unit
+        sampled = "total" in changes
+        figures = ("total", "first", "total_error") if sampled else ("share",)
+        columns = [changes[name].tolist() for name in ("output", "reading", *figures)]
+        rows = [(row[1], list(row[2:4]), row[-1]) for row in zip(*columns, strict=True) if row[0] == chosen]
+        labels, faces = (("alone or with others", "alone"), ("white", GREY)) if sampled else (("",), ("#dddddd",))
+        return _Bars(rows, labels, faces, "share of the variance", errors=sampled), _words(chosen), unit
     found, unit = _changes(changes, unit)
     rows = [(name, values, 0.0) for name, values in found]
     if found and len(found[0][1]) == 2:
