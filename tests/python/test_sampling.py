@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 import pint
 import pytest
+from conftest import EXAMPLES
 
 import swept
 from swept import errors
@@ -206,6 +207,35 @@ def test_a_tornado_in_one_call() -> None:
     for nothing in (certain.sensitivity("displacement", 10), certain.linear("displacement")):
         with pytest.raises(ValueError, match="no change"):
             swept.plots.tornado(nothing)
+
+
+def test_a_sampling_of_a_build_document() -> None:
+    build = swept.read_build(EXAMPLES / "inline_four.toml")
+    asked = build.sampling(cylinder=2)
+    # The sheet's own propagation, with k = 2; the example states expanded uncertainties.
+    sheet = build.sheet()
+    for name in ("deck_clearance", "piston_to_head", "rod_ratio", "bore_stroke_ratio"):
+        finding = next(f for f in sheet.find(name) if f.index in (None, 2) and f.state is None)
+        linear = asked.linear(name)
+        assert bare(linear.standard_uncertainty) == pytest.approx(bare(finding.expanded_uncertainty) / 2, rel=1e-6), (
+            name
+        )
+        assert bare(linear.value) == pytest.approx(bare(finding.value), rel=1e-9), name
+    assert "deck_height" in asked.readings and "speed" not in asked.readings
+    assert "normal('86.497 mm', '0.002 mm')" in repr(asked)
+    found = asked.sample(200_000, "deck_clearance")["deck_clearance"]
+    wanted = asked.linear("deck_clearance").standard_uncertainty.m_as("mm")
+    assert found.deviation.m_as("mm") == pytest.approx(wanted, rel=0.02) and found.outside is not None
+    own = build.sampling(
+        readings={"deck_clearance": swept.uniform("0.1 mm", "0.2 mm")},
+        fixed={"bore": "86.5 mm"},
+        limits={"deck_clearance": None},
+        seed=4,
+    )
+    assert "bore" not in own.readings and "deck_height" not in own.readings and "deck_clearance" in own.readings
+    assert own.seed == 4 and own.sample(10, "deck_clearance")["deck_clearance"].outside is None
+    with pytest.raises(errors.OutOfRange, match="cylinder"):
+        build.sampling(cylinder=9)
 
 
 def test_tables_and_units() -> None:
