@@ -185,6 +185,7 @@ from swept._swept import (
 from swept.documents import Build, Finding, Sheet, parse_build, read_build
 from swept.errors import SweptError
 from swept.motion import motion_table
+from swept.sampling import Sampling, normal, triangular, truncated, uniform
 from swept.studies import Study
 from swept.study_text import span
 
@@ -253,6 +254,7 @@ __all__ = [
     "RollerFollower",
     "RotorUnbalance",
     "Sampled",
+    "Sampling",
     "ShakingEngine",
     "Sheet",
     "ShellSelection",
@@ -330,6 +332,7 @@ __all__ = [
     "match_parts",
     "mean_gas_speed",
     "motion_table",
+    "normal",
     "offset_for_advance",
     "parse_build",
     "parts_stiffness",
@@ -376,8 +379,11 @@ __all__ = [
     "train_frequency",
     "trapped_compression_ratio",
     "trapped_volume",
+    "triangular",
+    "truncated",
     "turn_for",
     "type_a",
+    "uniform",
     "verdict",
     "wall_after_overbore",
     "wall_between_bores",

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from swept import errors
 from swept._swept import MOST_BYTES, NativeBuild
+from swept.sampling import Correlations, Distribution, Sampling, normal
 from swept.studies import Study
 from swept.tables import Table, named
 
@@ -80,19 +81,49 @@ class Build:
         Its limits hold for every output that ``limits`` does not name; None there drops one. The crevice above the top
         ring is fixed, by the document's bore; the intake closes by the cam where the document does not say when.
         """
-        with _placed(self.path):
-            given = json.loads(self._native.study_json(cylinder))
-        own: dict[str, Any] = {**given["fixed"], **(fixed or {})}
-        # The deck height follows from a deck clearance, so that only one of the two is given.
-        for name, other in (("deck_clearance", "deck_height"), ("deck_height", "deck_clearance")):
-            if name in vary or name in (fixed or {}):
-                own.pop(other, None)
-        all_limits = {**given["limits"], **(limits or {})}
-        return Study(
-            vary=vary,
-            fixed={name: value for name, value in own.items() if name not in vary},
-            limits={name: limit for name, limit in all_limits.items() if limit is not None},
+        own, _, held = self._design(cylinder, {*vary, *(fixed or {})}, limits)
+        fixed = {name: value for name, value in {**own, **(fixed or {})}.items() if name not in vary}
+        return Study(vary=vary, fixed=fixed, limits=held)
+
+    def sampling(
+        self,
+        *,
+        readings: Mapping[str, Distribution] | None = None,
+        correlations: Correlations | None = None,
+        fixed: Mapping[str, Any] | None = None,
+        limits: Mapping[str, Any] | None = None,
+        seed: int = 0,
+        cylinder: int = 1,
+    ) -> Sampling:
+        """What the document says about one cylinder as a sampling: each reading with a stated uncertainty is normal.
+
+        ``readings``, ``fixed`` and ``limits`` override the document as in ``study``; a figure that is ``fixed`` has no
+        uncertainty. Of a figure that several readings make up, such as the reciprocating mass, none is taken over.
+        """
+        given = {*(readings or {}), *(fixed or {})}
+        own, deviations, held = self._design(cylinder, given, limits)
+        measured = {name: normal(own.pop(name), deviation) for name, deviation in deviations.items()}
+        return Sampling(
+            readings={**measured, **(readings or {})},
+            correlations=correlations,
+            fixed={**own, **(fixed or {})},
+            limits=held,
+            seed=seed,
         )
+
+    def _design(
+        self, cylinder: int, given: set[str], limits: Mapping[str, Any] | None
+    ) -> tuple[dict[str, Any], dict[str, str], dict[str, Any]]:
+        """The figures of a cylinder that are not given otherwise, their standard uncertainties, and the limits."""
+        with _placed(self.path):
+            said = json.loads(self._native.study_json(cylinder))
+        # The deck height follows from a deck clearance, so that only one of the two is given.
+        pair = {"deck_clearance", "deck_height"}
+        given = given | pair if given & pair else given
+        own = {name: value for name, value in said["fixed"].items() if name not in given}
+        deviations = {name: value for name, value in said["deviations"].items() if name not in given}
+        all_limits = {**said["limits"], **(limits or {})}
+        return own, deviations, {name: limit for name, limit in all_limits.items() if limit is not None}
 
     def __repr__(self) -> str:
         return f"Build({self.path or f'{len(self.text)} characters'})"

@@ -44,7 +44,8 @@ def one_text(place: str, name: str, given: Any) -> str:
     """One figure."""
     texts, several = study_texts(place, name, given)
     if several:
-        raise TypeError(f"{place} must be one value; what varies stands under vary")
+        hint = "" if place.startswith("readings") else "; what varies stands under vary"
+        raise TypeError(f"{place} must be one value{hint}")
     return texts[0]
 
 

@@ -129,6 +129,10 @@ assert_type(study.count().share, float)
 assert_type(study.feasible(["bore"]), swept.tables.Table)
 assert_type(study.best(1, "swept_volume"), swept.tables.Table)
 assert_type([block.rows for block in study.blocks(["bore"])], list[int])
+sampling = swept.Sampling(readings={"bore": swept.normal("86 mm", "0.01 mm")}, fixed={"stroke": "86 mm"})
+assert_type(sampling.sample(10, ["displacement"])["displacement"].used, int)
+assert_type(sampling.sensitivity("displacement", 10), swept.tables.Table)
+assert_type(sampling.linear("displacement").rows, int)
 
 swept.Cylinder(bore=86.0, stroke="86 mm", rod_length="143 mm")  # type: ignore[arg-type]
 swept.Cylinder("86 mm", "86 mm", "143 mm")  # type: ignore[call-arg]
@@ -145,4 +149,5 @@ motion.at(cam_angle="10 deg")  # type: ignore[call-arg]
 swept.Flank("cubic", cam_length="60 deg")  # type: ignore[arg-type]
 swept.ValveTiming.symmetrical(crank_centreline=106, crank_duration="240 deg", lift="1 mm")  # type: ignore[arg-type]
 swept.Study({"bore": ["86 mm"]})  # type: ignore[call-arg]
+swept.Sampling(readings={"bore": "86 mm"})  # type: ignore[dict-item]
 study.feasible("bore", progress=3)  # type: ignore[call-overload]

@@ -19,6 +19,7 @@ mod metrology;
 mod planes;
 mod press;
 mod records;
+mod sampling;
 mod shaking;
 mod shells;
 mod shown;
@@ -68,6 +69,7 @@ fn _swept(m: &Bound<'_, PyModule>) -> PyResult<()> {
         metrology::register,
         planes::register,
         press::register,
+        sampling::register,
         shaking::register,
         shells::register,
         stack::register,

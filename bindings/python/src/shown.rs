@@ -183,7 +183,15 @@ pub(crate) fn many<'py>(
     dimension: Dimension,
     values: &[f64],
 ) -> PyResult<Bound<'py, PyAny>> {
-    let all = array_of(py, values)?;
+    united(py, dimension, array_of(py, values)?)
+}
+
+/// An array of values in the unit shown as one array-valued quantity; ratios as they are.
+pub(crate) fn united<'py>(
+    py: Python<'py>,
+    dimension: Dimension,
+    all: Bound<'py, PyAny>,
+) -> PyResult<Bound<'py, PyAny>> {
     if dimension == Dimension::Ratio { Ok(all) } else { make(py, all, shown(py, dimension)?.pint) }
 }
 

@@ -26,10 +26,10 @@ const FIRST_PART: u128 = 1 << 20;
 const LONGEST_PART: u128 = 1 << 30;
 
 /// Told, with the interpreter held, the share that is done.
-type Told<'t> = &'t (dyn Fn(Python<'_>, f64) -> PyResult<()> + Sync);
+pub(crate) type Told<'t> = &'t (dyn Fn(Python<'_>, f64) -> PyResult<()> + Sync);
 
 /// Asks a question with the interpreter free. Now and then this thread takes it back to see whether the user wants to stop and to tell the share that is done.
-fn asked<T: Send>(
+pub(crate) fn asked<T: Send>(
     py: Python<'_>,
     threads: usize,
     told: Told<'_>,
@@ -51,7 +51,7 @@ fn asked<T: Send>(
 }
 
 /// Calls what Python passed to be told, if anything.
-fn teller(progress: Option<&Any<'_>>) -> impl Fn(Python<'_>, f64) -> PyResult<()> + Sync + use<> {
+pub(crate) fn teller(progress: Option<&Any<'_>>) -> impl Fn(Python<'_>, f64) -> PyResult<()> + Sync + use<> {
     let progress = progress.map(|p| p.clone().unbind());
     move |py, done| progress.as_ref().map_or(Ok(()), |p| p.call1(py, (done,)).map(|_| ()))
 }

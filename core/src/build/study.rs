@@ -3,7 +3,7 @@
 use super::chain::{Chain, Figure as ChainFigure, PlaceKind};
 use super::keys::CylinderKeys;
 use super::parse::Build;
-use super::readings::{Key, Point};
+use super::readings::Point;
 use super::terms::What;
 use crate::error::{Error, Result};
 use crate::geometry::ring_land_crevice;
@@ -26,6 +26,8 @@ pub struct BuildStudyLimit {
 pub struct BuildStudy {
     /// By the name of the figure.
     pub fixed: BTreeMap<&'static str, String>,
+    /// By the name of the figure: the standard uncertainty of its reading, where the document states one; the readings are independent.
+    pub deviations: BTreeMap<&'static str, String>,
     /// By the name of the output: what the document allows, of the cylinder or the engine.
     pub limits: BTreeMap<&'static str, BuildStudyLimit>,
 }
@@ -51,13 +53,14 @@ impl Build {
     /// let build = swept::build::Build::parse(r#"
     ///     schema = 1
     ///     engine.cylinders = 4
-    ///     block.bore = "86.49 mm"
+    ///     block.bore = "86.49 mm +/- 0.01 mm"
     ///     crank.stroke = "3.4 in"
     ///     rods.length = "143 mm"
     ///     limits.rod_ratio = { lower = "1.6", whose = "builder" }
     /// "#)?;
     /// let study = build.study(1)?;
     /// assert_eq!((study.fixed["bore"].as_str(), study.fixed["stroke"].as_str()), ("86.49 mm", "3.4 in"));
+    /// assert_eq!(study.deviations["bore"], "0.005 mm"); // half of what is stated, with k = 2
     /// assert_eq!(study.limits["rod_ratio"].lower.as_deref(), Some("1.6"));
     /// # Ok::<(), swept::Error>(())
     /// ```
@@ -68,7 +71,11 @@ impl Build {
             value: cylinder.to_string(),
             allowed: format!("1 to {}", self.chain.keys.cylinders.len()),
         })?;
-        Ok(BuildStudy { fixed: self.chain.study_figures(keys)?, limits: self.chain.study_limits(cylinder) })
+        Ok(BuildStudy {
+            fixed: self.chain.study_figures(keys)?,
+            deviations: self.chain.study_deviations(keys),
+            limits: self.chain.study_limits(cylinder),
+        })
     }
 }
 
@@ -79,23 +86,9 @@ impl Chain {
         let mut put = |figure: Figure, text: String| {
             all.insert(figure.name(), text);
         };
-        for (figure, key) in [
-            (Figure::Bore, Some(c.planned.unwrap_or(c.bore))),
-            (Figure::Stroke, Some(c.stroke)),
-            (Figure::RodLength, Some(c.rod)),
-            (Figure::PinOffset, c.pin_offset),
-            (Figure::DeckHeight, c.deck_height),
-            (Figure::CompressionHeight, c.compression_height),
-            (Figure::GasketThickness, c.gasket_thickness),
-            (Figure::GasketBore, c.gasket_bore),
-            (Figure::BoreSpacing, keys.spacing),
-        ] {
-            key.into_iter().for_each(|k| put(figure, self.as_written(k)));
+        for (figure, index) in self.study_readings(c) {
+            put(figure, self.as_written(index));
         }
-        for (figure, key) in [(Figure::ChamberVolume, c.chamber), (Figure::CrownVolume, c.crown)] {
-            key.into_iter().for_each(|k| put(figure, self.as_written(k)));
-        }
-        keys.speed.into_iter().for_each(|k| put(Figure::Speed, self.as_written(k)));
         put(Figure::Cylinders, keys.cylinders.len().to_string());
         if let (Some(diameter), Some(height)) = (c.land_diameter, c.land_height) {
             let volume = ring_land_crevice(c.finish_bore(&at), at.get(diameter), at.get(height))
@@ -106,7 +99,7 @@ impl Chain {
             put(Figure::ReciprocatingMass, find("g")?.write(at.sum(&parts).si()));
         }
         match (keys.intake_closing, &self.valves) {
-            (Some(stated), _) => put(Figure::IntakeClosing, self.as_written(stated)),
+            (Some(stated), _) => put(Figure::IntakeClosing, self.as_written(stated.index)),
             (None, Some(train)) => {
                 let closing = train.closing_after_lowest(&c.cylinder(&at)?, &at)?;
                 put(Figure::IntakeClosing, find("deg")?.write(closing.si()));
@@ -116,10 +109,40 @@ impl Chain {
         Ok(all)
     }
 
+    /// The figures that are readings of the document, by the index of the reading.
+    fn study_readings(&self, c: &CylinderKeys) -> impl Iterator<Item = (Figure, usize)> {
+        let lengths = [
+            (Figure::Bore, Some(c.planned.unwrap_or(c.bore))),
+            (Figure::Stroke, Some(c.stroke)),
+            (Figure::RodLength, Some(c.rod)),
+            (Figure::PinOffset, c.pin_offset),
+            (Figure::DeckHeight, c.deck_height),
+            (Figure::CompressionHeight, c.compression_height),
+            (Figure::GasketThickness, c.gasket_thickness),
+            (Figure::GasketBore, c.gasket_bore),
+            (Figure::BoreSpacing, self.keys.spacing),
+        ];
+        let lengths = lengths.map(|(figure, key)| (figure, key.map(|k| k.index)));
+        let volumes = [(Figure::ChamberVolume, c.chamber), (Figure::CrownVolume, c.crown)];
+        let volumes = volumes.map(|(figure, key)| (figure, key.map(|k| k.index)));
+        let speed = (Figure::Speed, self.keys.speed.map(|k| k.index));
+        let all = lengths.into_iter().chain(volumes).chain([speed]);
+        all.filter_map(|(figure, index)| Some((figure, index?)))
+    }
+
+    /// The standard uncertainties of the readings, in the units that they were written in.
+    fn study_deviations(&self, c: &CylinderKeys) -> BTreeMap<&'static str, String> {
+        let one = |(figure, index): (Figure, usize)| {
+            let (standard, entry) = (self.readings.standard(index), self.readings.entries.get(index)?);
+            (standard > 0.0).then(|| (figure.name(), entry.unit.write(standard)))
+        };
+        self.study_readings(c).filter_map(one).collect()
+    }
+
     /// A reading in the unit that it was written in.
-    fn as_written<Q>(&self, key: Key<Q>) -> String {
-        let value = self.readings.values.get(key.index).copied().unwrap_or(f64::NAN);
-        self.readings.entries.get(key.index).map_or_else(String::new, |entry| entry.unit.write(value))
+    fn as_written(&self, index: usize) -> String {
+        let value = self.readings.values.get(index).copied().unwrap_or(f64::NAN);
+        self.readings.entries.get(index).map_or_else(String::new, |entry| entry.unit.write(value))
     }
 
     /// The limits that somebody set on what a study computes: of the engine or this cylinder, or the first there is where the last cylinder of a bank has none, as of a wall

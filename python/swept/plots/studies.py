@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from swept._swept import STUDY_FIGURES, STUDY_OUTPUTS
@@ -165,30 +166,64 @@ def tornado(changes: Table | Mapping[str, Any], *, of: str = "", unit: str = "")
 
     ``changes`` has by the name of each reading its change, or a pair of changes for the reading at its low and at its
     high end; or it is a table whose column of texts has the names, and whose next one or two columns have the changes.
+    Or it is what ``Sampling.sensitivity`` or ``Sampling.linear`` gave: the shares of the variance, with the standard
+    error of each total; ``of`` says which output, where there are several.
     """
-    rows, unit = _changes(changes, unit)
-    if not rows:
+    bars, of, unit = _bars(changes, of, unit)
+    if not bars.rows:
         raise ValueError("there is no change to draw")
-    rows.sort(key=lambda row: max(abs(v) for v in row[1]), reverse=True)
-    pair = len(rows[0][1]) == 2
-    faces = ("white", GREY) if pair else ("#dddddd",)
-    with styled(6.4, 0.32 * len(rows) + (1.5 if pair else 1.1)) as figure:
+    bars.rows.sort(key=lambda row: max(abs(v) for v in row[1]), reverse=True)
+    legend = len(bars.labels) == 2
+    with styled(6.4, 0.32 * len(bars.rows) + (1.5 if legend else 1.1)) as figure:
         ax = figure.subplots()
-        places = range(len(rows))
-        for side, face in enumerate(faces):
-            label = ("reading at its low end", "reading at its high end")[side] if pair else None
-            values = [row[1][side] for row in rows]
-            ax.barh(places, values, color=face, edgecolor=INK, linewidth=0.8, height=0.7, label=label)
+        places = range(len(bars.rows))
+        for side, (label, face) in enumerate(zip(bars.labels, bars.faces, strict=True)):
+            values = [row[1][side] for row in bars.rows]
+            errors = [row[2] for row in bars.rows] if bars.errors and side == 0 else None
+            ax.barh(places, values, color=face, edgecolor=INK, linewidth=0.8, height=0.7, label=label or None)
+            if errors:
+                ax.errorbar(values, places, xerr=errors, fmt="none", ecolor=INK, elinewidth=0.8, capsize=2)
         ax.axvline(0.0, color=INK, linewidth=0.8)
-        ax.set_yticks(places, [_words(row[0]) for row in rows])
+        ax.set_yticks(places, [_words(row[0]) for row in bars.rows])
         ax.invert_yaxis()
         ax.grid(axis="y", visible=False)
         ax.margins(x=0.08)
-        ax.set_xlabel(", ".join(text for text in ("change" if pair else "share or change", unit) if text))
+        ax.set_xlabel(", ".join(text for text in (bars.quantity, unit) if text))
         ax.set_title(of)
-        if pair:
+        if legend:
             figure.legend(loc="outside lower center", ncols=2)
         return figure
+
+
+@dataclass
+class _Bars:
+    """By row the reading, its figures and the standard error of the first; by figure a label and a face."""
+
+    rows: list[tuple[str, list[float], float]]
+    labels: tuple[str, ...]
+    faces: tuple[str, ...]
+    quantity: str
+    errors: bool = False
+
+
+def _bars(changes: Table | Mapping[str, Any], of: str, unit: str) -> tuple[_Bars, str, str]:
+    if isinstance(changes, Table) and {"output", "reading"} < set(changes):
+        outputs = list(dict.fromkeys(changes["output"].tolist()))
+        chosen = of or next(iter(outputs), "")
+        if outputs and (chosen not in outputs or (not of and len(outputs) > 1)):
+            raise ValueError(f"of must be one of the outputs: {', '.join(outputs)}")
+        sampled = "total" in changes
+        figures = ("total", "first", "total_error") if sampled else ("share",)
+        columns = [changes[name].tolist() for name in ("output", "reading", *figures)]
+        rows = [(row[1], list(row[2:4]), row[-1]) for row in zip(*columns, strict=True) if row[0] == chosen]
+        labels, faces = (("alone or with others", "alone"), ("white", GREY)) if sampled else (("",), ("#dddddd",))
+        return _Bars(rows, labels, faces, "share of the variance", errors=sampled), _words(chosen), unit
+    found, unit = _changes(changes, unit)
+    rows = [(name, values, 0.0) for name, values in found]
+    if found and len(found[0][1]) == 2:
+        labels = ("reading at its low end", "reading at its high end")
+        return _Bars(rows, labels, ("white", GREY), "change"), of, unit
+    return _Bars(rows, ("",), ("#dddddd",), "share or change"), of, unit
 
 
 def _changes(changes: Table | Mapping[str, Any], unit: str) -> tuple[list[tuple[str, list[float]]], str]:
