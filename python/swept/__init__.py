@@ -182,6 +182,7 @@ from swept._swept import (
     wall_between_bores,
     wall_hoop_stress,
 )
+from swept.columns import Columns, Scatter, valve_clearances
 from swept.documents import Build, Finding, Sheet, parse_build, read_build
 from swept.errors import SweptError
 from swept.motion import motion_table
@@ -214,6 +215,7 @@ __all__ = [
     "CamTiming",
     "ChainDrive",
     "ClearanceVolume",
+    "Columns",
     "Correction",
     "CounterweightSector",
     "CrownPocket",
@@ -253,6 +255,7 @@ __all__ = [
     "RollerFollower",
     "RotorUnbalance",
     "Sampled",
+    "Scatter",
     "ShakingEngine",
     "Sheet",
     "ShellSelection",
@@ -377,6 +380,7 @@ __all__ = [
     "trapped_volume",
     "turn_for",
     "type_a",
+    "valve_clearances",
     "verdict",
     "wall_after_overbore",
     "wall_between_bores",

@@ -129,6 +129,11 @@ assert_type(study.count().share, float)
 assert_type(study.feasible(["bore"]), swept.tables.Table)
 assert_type(study.best(1, "swept_volume"), swept.tables.Table)
 assert_type([block.rows for block in study.blocks(["bore"])], list[int])
+scatter = swept.Scatter(ranges={"bore": ("80 mm", "90 mm"), "stroke": ("70 mm", "95 mm")}, designs=100)
+assert_type(scatter.count().refused, int)
+assert_type(scatter.filter(best=(3, "swept_volume")).best, swept.tables.Table)
+assert_type(scatter.outputs(["swept_volume"]).table, swept.tables.Table)
+assert_type(swept.valve_clearances(columns={"stroke": ([86.0], "mm")}), swept.tables.Table)
 
 swept.Cylinder(bore=86.0, stroke="86 mm", rod_length="143 mm")  # type: ignore[arg-type]
 swept.Cylinder("86 mm", "86 mm", "143 mm")  # type: ignore[call-arg]

@@ -1,5 +1,6 @@
 //! Studies: questions asked of all designs of a grid, with the interpreter free meanwhile; rows and columns cross as NumPy arrays.
 
+use crate::arrays::RowsRoom;
 use crate::errors::{OrRaise, exception};
 use crate::given::text_of;
 use crate::shown::{array_of, column, int64s, many, quantity_of};
@@ -23,10 +24,10 @@ const FIRST_PART: u128 = 1 << 20;
 const LONGEST_PART: u128 = 1 << 30;
 
 /// Told, with the interpreter held, the share that is done.
-type Told<'t> = &'t (dyn Fn(Python<'_>, f64) -> PyResult<()> + Sync);
+pub(crate) type Told<'t> = &'t (dyn Fn(Python<'_>, f64) -> PyResult<()> + Sync);
 
 /// Asks a question with the interpreter free. Now and then this thread takes it back to see whether the user wants to stop and to tell the share that is done.
-fn asked<T: Send>(
+pub(crate) fn asked<T: Send>(
     py: Python<'_>,
     threads: usize,
     told: Told<'_>,
@@ -48,7 +49,7 @@ fn asked<T: Send>(
 }
 
 /// Calls what Python passed to be told, if anything.
-fn teller(progress: Option<&Any<'_>>) -> impl Fn(Python<'_>, f64) -> PyResult<()> + Sync + use<> {
+pub(crate) fn teller(progress: Option<&Any<'_>>) -> impl Fn(Python<'_>, f64) -> PyResult<()> + Sync + use<> {
     let progress = progress.map(|p| p.clone().unbind());
     move |py, done| progress.as_ref().map_or(Ok(()), |p| p.call1(py, (done,)).map(|_| ()))
 }
@@ -62,9 +63,9 @@ fn rows_array<'py>(py: Python<'py>, study: &Study, rows: &RowSet) -> PyResult<An
         return Err(Error::OutOfRange { field, value, allowed }).or_raise(py);
     }
     if study.designs().or_raise(py)? <= 1 << 63 {
-        let mut all = vec![0u64; count as usize];
-        rows.write(&mut all);
-        return int64s(py, &all.into_iter().map(|row| row as i64).collect::<Vec<_>>());
+        let (array, mut room) = RowsRoom::new(py, count as usize)?;
+        py.detach(|| rows.write(room.rows()));
+        return Ok(array);
     }
     objects(py, rows.iter().collect())
 }
@@ -82,7 +83,7 @@ fn objects(py: Python<'_>, rows: Vec<u128>) -> PyResult<Any<'_>> {
 }
 
 /// Rows that Python passes in.
-fn rows_of(given: &Any<'_>) -> PyResult<Vec<u128>> {
+pub(crate) fn rows_of(given: &Any<'_>) -> PyResult<Vec<u128>> {
     if let Ok(buffer) = PyBuffer::<i64>::get(given) {
         let rows = buffer.to_vec(given.py())?;
         // A row below zero becomes one that no grid has, which the core refuses.
@@ -91,7 +92,7 @@ fn rows_of(given: &Any<'_>) -> PyResult<Vec<u128>> {
     given.try_iter()?.map(|row| row_of(&row?)).collect()
 }
 
-fn row_of(given: &Any<'_>) -> PyResult<u128> {
+pub(crate) fn row_of(given: &Any<'_>) -> PyResult<u128> {
     let whole = given
         .call_method0("__index__")
         .map_err(|_| PyTypeError::new_err(format!("row must be a whole number, not {given}")))?;
@@ -99,7 +100,7 @@ fn row_of(given: &Any<'_>) -> PyResult<u128> {
 }
 
 /// A value in study units as the quantity shown.
-fn shown_value<'py>(py: Python<'py>, named: Named, value: f64) -> PyResult<Any<'py>> {
+pub(crate) fn shown_value<'py>(py: Python<'py>, named: Named, value: f64) -> PyResult<Any<'py>> {
     quantity_of(py, named.dimension(), si(named.dimension(), value))
 }
 
