@@ -27,6 +27,8 @@ mod listed_rows;
 #[cfg(test)]
 mod listed_tests;
 mod listed_text;
+#[cfg(test)]
+mod listed_units_tests;
 mod named;
 mod nearest;
 mod output;
