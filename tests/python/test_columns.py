@@ -339,7 +339,7 @@ def test_valve_clearances_are_those_of_every_angle() -> None:
         swept.valve_clearances(columns={**given, "bore": (np.ones(rows), "mm")})
     with pytest.raises(errors.UnknownKey, match="twice"):
         swept.valve_clearances(columns=given, fixed={**fixed, "stroke": "86 mm"})
-    with pytest.raises(errors.WrongLength, match="stroke"):
+    with pytest.raises(errors.WrongLength, match="299 rows"):
         swept.valve_clearances(columns={**given, "stroke": (np.ones(rows - 1), "mm")}, fixed=fixed)
     with pytest.raises(TypeError, match="at least one"):
         swept.valve_clearances(columns={})
