@@ -6,7 +6,6 @@ Through the public Python API only. Every call states its study anew; nothing is
 import os
 
 import numpy as np
-import pint
 
 import swept
 
@@ -92,9 +91,8 @@ def described(columns):
 
 
 def grid(axes):
-    quantity = pint.get_application_registry().Quantity
-    units = {"mm": "millimeter", "cm3": "centimeter ** 3"}
-    vary = {name: quantity(axis, units[unit]) for name, axis, unit in zip(NAMES, axes, UNITS, strict=True)}
+    axes_of = zip(NAMES, axes, UNITS, strict=True)
+    vary = {name: [f"{value!r} {unit}" for value in axis.tolist()] for name, axis, unit in axes_of}
     study = swept.Study(vary=vary, fixed=FIXED, limits=LIMITS)
     rows = study.feasible()
     return {"count": len(rows), "top": study.best(*BEST)["displacement_cm3"], "idx": rows}
