@@ -1,6 +1,7 @@
 """`swept` beside what a user would use instead: entries for a harness that measures and compares them.
 
-Through the public Python API only. Every call states its study anew; nothing is kept between calls but the arrays of the entry that reuses them.
+Through the public Python API only. Every call states its study anew;
+nothing is kept between calls but the arrays of the entry that reuses them.
 """
 
 import os
