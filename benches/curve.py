@@ -1,6 +1,6 @@
 """The best 100 designs of ever larger grids, by displacement: how the time grows with the points.
 
-    python curve.py            prints points, least milliseconds of some calls, ns for each thousand million points
+python curve.py            prints points, least milliseconds of some calls, ns for each thousand million points
 """
 
 import time

@@ -1,6 +1,6 @@
 """The table and the picture of a run of the peers' harness: results.jsonl and curve.txt to RESULTS.md and results.svg.
 
-    python report.py FOLDER [BUSY]      FOLDER holds the results; BUSY is a remark on the machine's load
+python report.py FOLDER [BUSY]      FOLDER holds the results; BUSY is a remark on the machine's load
 """
 
 from __future__ import annotations
@@ -87,7 +87,12 @@ def markdown(rows: dict, pairs: dict, curve: str, remark: str) -> str:
             f"| {pair['ratio_median']:.2f} | {goal_text} |"
         )
     text += ["", "## The best 100 of ever larger grids", "", "Eight axes, exact.", "", curve.strip(), ""]
-    text += ["## Every entry", "", "| workload | entry | least, ms | median, ms | first, ms | memory, MB |", "|---|---|---:|---:|---:|---:|"]
+    text += [
+        "## Every entry",
+        "",
+        "| workload | entry | least, ms | median, ms | first, ms | memory, MB |",
+        "|---|---|---:|---:|---:|---:|",
+    ]
     for (workload, name), row in sorted(rows.items(), key=lambda item: (item[0][0], -item[1]["min"])):
         times = " | ".join(milliseconds(row[k]) for k in ("min", "median", "first"))
         part = f" (1/{row['scale']:.0f} timed)" if row["scale"] > 1 else ""

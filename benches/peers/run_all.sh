@@ -5,6 +5,7 @@ set -e
 here=$(cd "$(dirname "$0")" && pwd)
 PY=${PY:-python3}
 export RESULTS="${RESULTS:-$here/../../target/peers}" REPEATS="${REPEATS:-7}"
+export SWEPT_DESCRIBED=1
 mkdir -p "$RESULTS"
 rm -f "$RESULTS/results.jsonl"
 cd "$here"

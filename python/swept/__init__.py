@@ -182,6 +182,7 @@ from swept._swept import (
     wall_between_bores,
     wall_hoop_stress,
 )
+from swept.columns import Columns, Scatter, valve_clearances
 from swept.documents import Build, Finding, Sheet, parse_build, read_build
 from swept.errors import SweptError
 from swept.motion import motion_table
@@ -215,6 +216,7 @@ __all__ = [
     "CamTiming",
     "ChainDrive",
     "ClearanceVolume",
+    "Columns",
     "Correction",
     "CounterweightSector",
     "CrownPocket",
@@ -255,6 +257,7 @@ __all__ = [
     "RotorUnbalance",
     "Sampled",
     "Sampling",
+    "Scatter",
     "ShakingEngine",
     "Sheet",
     "ShellSelection",
@@ -384,6 +387,7 @@ __all__ = [
     "turn_for",
     "type_a",
     "uniform",
+    "valve_clearances",
     "verdict",
     "wall_after_overbore",
     "wall_between_bores",

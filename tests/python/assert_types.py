@@ -133,6 +133,11 @@ sampling = swept.Sampling(readings={"bore": swept.normal("86 mm", "0.01 mm")}, f
 assert_type(sampling.sample(10, ["displacement"])["displacement"].used, int)
 assert_type(sampling.sensitivity("displacement", 10), swept.tables.Table)
 assert_type(sampling.linear("displacement").rows, int)
+scatter = swept.Scatter(ranges={"bore": ("80 mm", "90 mm"), "stroke": ("70 mm", "95 mm")}, designs=100)
+assert_type(scatter.count().refused, int)
+assert_type(scatter.filter(best=(3, "swept_volume")).best, swept.tables.Table)
+assert_type(scatter.outputs(["swept_volume"]).table, swept.tables.Table)
+assert_type(swept.valve_clearances(columns={"stroke": ([86.0], "mm")}), swept.tables.Table)
 
 swept.Cylinder(bore=86.0, stroke="86 mm", rod_length="143 mm")  # type: ignore[arg-type]
 swept.Cylinder("86 mm", "86 mm", "143 mm")  # type: ignore[call-arg]

@@ -199,7 +199,7 @@ fn bare<'py>(field: &str, dimension: Dimension, given: &Bound<'py, PyAny>) -> Py
 }
 
 /// What pint calls the SI unit of a dimension.
-fn si_name(dimension: Dimension) -> &'static str {
+pub(crate) fn si_name(dimension: Dimension) -> &'static str {
     match dimension {
         Dimension::Length => "meter",
         Dimension::Area => "meter ** 2",
@@ -226,7 +226,7 @@ fn si_name(dimension: Dimension) -> &'static str {
 }
 
 /// Refuses units that pint would convert though they measure something else.
-fn check_unit(field: &str, dimension: Dimension, given: &Bound<'_, PyAny>) -> PyResult<()> {
+pub(crate) fn check_unit(field: &str, dimension: Dimension, given: &Bound<'_, PyAny>) -> PyResult<()> {
     let Ok(units) = given.getattr("units") else {
         return Ok(());
     };
@@ -273,7 +273,12 @@ fn refusal(dimension: Dimension, unit: &str) -> Option<&'static str> {
 }
 
 /// pint's refusal to convert, as ours; any other failure of `m_as` as it is.
-fn wrong_dimension(field: &str, dimension: Dimension, given: &Bound<'_, PyAny>, failed: PyErr) -> PyErr {
+pub(crate) fn wrong_dimension(
+    field: &str,
+    dimension: Dimension,
+    given: &Bound<'_, PyAny>,
+    failed: PyErr,
+) -> PyErr {
     let py = given.py();
     let name = failed.get_type(py).name().map(|n| n.to_string()).unwrap_or_default();
     if !matches!(name.as_str(), "DimensionalityError" | "OffsetUnitCalculusError") {

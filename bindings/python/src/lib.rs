@@ -2,10 +2,12 @@
 //!
 //! The binding converts and never computes; every formula is in the crate `swept`.
 
+mod arrays;
 mod bolts;
 mod budget;
 mod build;
 mod clearance;
+mod columns;
 mod cylinder;
 mod drill;
 mod errors;
@@ -24,6 +26,7 @@ mod shaking;
 mod shells;
 mod shown;
 mod stack;
+mod streamed;
 mod study;
 mod thermal;
 mod tolerances;
@@ -31,6 +34,7 @@ mod unbalance;
 mod units;
 mod value;
 mod valve_breathing;
+mod valve_columns;
 mod valve_control;
 mod valve_curve;
 mod valve_follower;
@@ -59,6 +63,7 @@ fn _swept(m: &Bound<'_, PyModule>) -> PyResult<()> {
         budget::register,
         build::register,
         clearance::register,
+        columns::register,
         cylinder::register,
         drill::register,
         fits::register,
@@ -79,6 +84,7 @@ fn _swept(m: &Bound<'_, PyModule>) -> PyResult<()> {
         unbalance::register,
         units::register,
         valve_breathing::register,
+        valve_columns::register,
         valve_control::register,
         valve_curve::register,
         valve_follower::register,

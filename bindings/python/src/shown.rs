@@ -163,6 +163,11 @@ pub(crate) fn shaped_of<'py, Q: Dimensioned + Send>(
     }
 }
 
+/// The unit of the table in which a dimension is shown; none for a ratio.
+pub(crate) fn unit_of(py: Python<'_>, dimension: Dimension) -> PyResult<Option<&'static Unit>> {
+    if dimension == Dimension::Ratio { Ok(None) } else { shown(py, dimension).map(|s| Some(s.unit)) }
+}
+
 /// Values in study units as those of the unit shown, with its symbol.
 pub(crate) fn column(
     py: Python<'_>,

@@ -1,6 +1,6 @@
 //! Finished blocks of a study written past the caches, for outputs that are larger than these and are not read at once.
 //!
-//! The only unsafe code: stores that the compiler does not choose by itself.
+//! Unsafe code: stores that the compiler does not choose by itself.
 
 use swept::study::Copying;
 

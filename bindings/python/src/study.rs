@@ -1,5 +1,6 @@
 //! Studies: questions asked of all designs of a grid, with the interpreter free meanwhile; rows and columns cross as NumPy arrays.
 
+use crate::arrays::RowsRoom;
 use crate::errors::{OrRaise, exception};
 use crate::given::text_of;
 use crate::shown::{array_of, column, int64s, many, quantity_of};
@@ -65,9 +66,9 @@ fn rows_array<'py>(py: Python<'py>, study: &Study, rows: &RowSet) -> PyResult<An
         return Err(Error::OutOfRange { field, value, allowed }).or_raise(py);
     }
     if study.designs().or_raise(py)? <= 1 << 63 {
-        let mut all = vec![0u64; count as usize];
-        rows.write(&mut all);
-        return int64s(py, &all.into_iter().map(|row| row as i64).collect::<Vec<_>>());
+        let (array, mut room) = RowsRoom::new(py, count as usize)?;
+        py.detach(|| rows.write(room.rows()));
+        return Ok(array);
     }
     objects(py, rows.iter().collect())
 }
@@ -85,7 +86,7 @@ fn objects(py: Python<'_>, rows: Vec<u128>) -> PyResult<Any<'_>> {
 }
 
 /// Rows that Python passes in.
-fn rows_of(given: &Any<'_>) -> PyResult<Vec<u128>> {
+pub(crate) fn rows_of(given: &Any<'_>) -> PyResult<Vec<u128>> {
     if let Ok(buffer) = PyBuffer::<i64>::get(given) {
         let rows = buffer.to_vec(given.py())?;
         // A row below zero becomes one that no grid has, which the core refuses.
@@ -94,7 +95,7 @@ fn rows_of(given: &Any<'_>) -> PyResult<Vec<u128>> {
     given.try_iter()?.map(|row| row_of(&row?)).collect()
 }
 
-fn row_of(given: &Any<'_>) -> PyResult<u128> {
+pub(crate) fn row_of(given: &Any<'_>) -> PyResult<u128> {
     let whole = given
         .call_method0("__index__")
         .map_err(|_| PyTypeError::new_err(format!("row must be a whole number, not {given}")))?;
@@ -111,7 +112,7 @@ fn all_objectives(given: &[(String, bool)]) -> swept::Result<Vec<(Output, Goal)>
 }
 
 /// A value in study units as the quantity shown.
-fn shown_value<'py>(py: Python<'py>, named: Named, value: f64) -> PyResult<Any<'py>> {
+pub(crate) fn shown_value<'py>(py: Python<'py>, named: Named, value: f64) -> PyResult<Any<'py>> {
     quantity_of(py, named.dimension(), si(named.dimension(), value))
 }
 

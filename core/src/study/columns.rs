@@ -11,6 +11,7 @@ use super::top::{BestOf, Top};
 use super::wide::Arch;
 use super::workers::Workers;
 use crate::error::{Error, Result};
+use crate::units::{Dimension, Unit};
 use std::sync::{Mutex, PoisonError};
 
 /// Designs listed row by row, from columns or computed from the row number, and their limits. Rows are numbered from 0.
@@ -58,6 +59,19 @@ pub struct Filtered {
     pub best: Vec<Best>,
 }
 
+/// Refuses a unit of another dimension.
+pub(super) fn check_unit(name: &str, dimension: Dimension, unit: Option<&Unit>) -> Result<()> {
+    match unit {
+        Some(unit) if unit.dimension != dimension => Err(Error::WrongDimension {
+            value: format!("{name} in {}", unit.symbol),
+            found: unit.dimension,
+            expected: dimension,
+            example: dimension.example(),
+        }),
+        _ => Ok(()),
+    }
+}
+
 /// Rows that a thread works on before it takes others.
 pub(super) const PART: u64 = 1 << 15;
 
@@ -86,19 +100,34 @@ impl<'c> Columns<'c> {
         columns: Vec<(Figure, &'c [f64])>,
         limits: Vec<StudyLimit>,
     ) -> Result<Self> {
+        Self::in_units(fixed, columns.into_iter().map(|(f, c)| (f, None, c)).collect(), limits)
+    }
+
+    /// The same with columns that may be in a written unit, such as cm3; they are converted block by block, as [`super::taken`] does it.
+    ///
+    /// # Errors
+    /// As [`Columns::new`]; [`Error::WrongDimension`] for a unit of another dimension than its figure.
+    pub fn in_units(
+        fixed: &[(Figure, f64)],
+        columns: Vec<(Figure, Option<&'static Unit>, &'c [f64])>,
+        limits: Vec<StudyLimit>,
+    ) -> Result<Self> {
         if let Some((first, rest)) = columns.split_first()
-            && let Some(other) = rest.iter().find(|(_, c)| c.len() != first.1.len())
+            && let Some(other) = rest.iter().find(|(_, _, c)| c.len() != first.2.len())
         {
             return Err(Error::WrongLength {
                 field: other.0.name().into(),
-                found: other.1.len(),
-                expected: format!("{}, as {}", first.1.len(), first.0.name()),
+                found: other.2.len(),
+                expected: format!("{}, as {}", first.2.len(), first.0.name()),
             });
         }
-        let given = Given::new(fixed, columns.iter().map(|(f, _)| *f).collect())?;
+        for (figure, unit, _) in &columns {
+            check_unit(figure.name(), figure.dimension(), *unit)?;
+        }
+        let given = Given::new(fixed, columns.iter().map(|(f, _, _)| *f).collect())?;
         // Only figures that are all fixed: the others are looked at row by row.
         given.check_turns(|_| None)?;
-        let slices: Vec<&[f64]> = columns.iter().map(|(_, c)| *c).collect();
+        let slices: Vec<_> = columns.iter().map(|(_, unit, c)| (*unit, *c)).collect();
         let source = Slices::new(&given, &slices);
         Self::from_source(given, source, limits)
     }
@@ -182,9 +211,36 @@ impl<S: Source> Listed<S> {
     /// # Errors
     /// As [`Listed::best`].
     pub fn filter(&self, best: Option<BestOf>, workers: &Workers) -> Result<Filtered> {
+        let mut rows = Vec::new();
+        let slot = &mut rows;
+        let (tally, best) = self.filter_to(
+            best,
+            move |feasible| {
+                *slot = vec![0u64; feasible];
+                Ok(slot.as_mut_slice())
+            },
+            workers,
+        )?;
+        Ok(Filtered { tally, rows, best })
+    }
+
+    /// The same with the feasible rows written where the caller says, once it is known how many there are.
+    ///
+    /// # Errors
+    /// As [`Listed::best`]; [`Error::WrongLength`] for a room of another length; the error of the caller.
+    pub fn filter_to<'r>(
+        &self,
+        best: Option<BestOf>,
+        room: impl FnOnce(usize) -> Result<&'r mut [u64]>,
+        workers: &Workers,
+    ) -> Result<(Tally, Vec<Best>)> {
         let (tally, parts, top) = self.sifted(best, true, workers)?;
-        let mut rows = vec![0u64; tally.feasible as usize];
-        let (mut rest, mut slices) = (rows.as_mut_slice(), Vec::with_capacity(parts.len()));
+        let rows = room(tally.feasible as usize)?;
+        if rows.len() as u64 != tally.feasible {
+            let (field, expected) = ("room for rows".into(), tally.feasible.to_string());
+            return Err(Error::WrongLength { field, found: rows.len(), expected });
+        }
+        let (mut rest, mut slices) = (rows, Vec::with_capacity(parts.len()));
         for part in &parts {
             let Some((own, after)) = rest.split_at_mut_checked(part.tally.feasible as usize) else { break };
             slices.push(own);
@@ -196,7 +252,7 @@ impl<S: Source> Listed<S> {
         };
         let places: Vec<_> = (0..).zip(&parts).zip(slices).collect();
         Workers::new(workers.threads()).each(places.into_iter(), || (), write)?;
-        Ok(Filtered { tally, rows, best: top.map(Top::best).unwrap_or_default() })
+        Ok((tally, top.map(Top::best).unwrap_or_default()))
     }
 
     fn sifted(

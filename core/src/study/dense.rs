@@ -2,9 +2,9 @@
 
 use super::batch::{BLOCK, Batch, Block, Marks, NOTHING, Views, inside, marked};
 use super::best::Best;
-use super::columns::{Listed, PART, Tally};
+use super::columns::{Listed, PART, Tally, check_unit};
 use super::edge::figure_ends;
-use super::figure::Figure;
+use super::figure::{Figure, factor};
 use super::output::Output;
 use super::questions::Excluded;
 use super::source::{Gate, Source};
@@ -12,6 +12,7 @@ use super::top::{BestOf, Top};
 use super::wide::{Arch, Work, wide_on};
 use super::workers::Workers;
 use crate::error::{Error, Result};
+use crate::units::Unit;
 use std::sync::{Mutex, PoisonError};
 
 /// How a finished block is copied to its place, by the thread that made it. What is written may bypass the caches, for memory that is not read soon.
@@ -75,6 +76,24 @@ impl Blocks {
                     *value = f64::NAN;
                 }
             }
+        }
+    }
+}
+
+/// A block in the unit that is asked for.
+struct Show<'s> {
+    block: &'s [f64],
+    factor: f64,
+    to: &'s mut [f64],
+}
+
+impl Work for Show<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        for (to, value) in self.to.iter_mut().zip(self.block) {
+            *to = value / self.factor;
         }
     }
 }
@@ -148,6 +167,22 @@ impl<S: Source> Listed<S> {
         copying: &impl Copying,
         workers: &Workers,
     ) -> Result<(Tally, Vec<Best>)> {
+        let columns = columns.into_iter().map(|(output, column)| (output, None, column)).collect();
+        self.outputs_in(columns, flags, best, copying, workers)
+    }
+
+    /// The same with columns that may be in a written unit, such as cm3: converted in the block, as [`super::shown`] does it. The best stay in study units.
+    ///
+    /// # Errors
+    /// As [`Listed::outputs`]; [`Error::WrongDimension`] for a unit of another dimension than its output.
+    pub fn outputs_in(
+        &self,
+        columns: Vec<(Output, Option<&'static Unit>, &mut [f64])>,
+        flags: Option<&mut [u8]>,
+        best: Option<BestOf>,
+        copying: &impl Copying,
+        workers: &Workers,
+    ) -> Result<(Tally, Vec<Best>)> {
         let rows = self.rows();
         let wrong = |field: &str, found: usize| {
             let (field, expected) = (field.into(), format!("{rows}, as there are rows"));
@@ -155,9 +190,12 @@ impl<S: Source> Listed<S> {
                 .then_some(Error::WrongLength { field, found, expected })
                 .map_or(Ok(()), Err)
         };
-        columns.iter().try_for_each(|(output, column)| wrong(output.name(), column.len()))?;
+        for (output, unit, column) in &columns {
+            wrong(output.name(), column.len())?;
+            check_unit(output.name(), output.dimension(), *unit)?;
+        }
         flags.iter().try_for_each(|flags| wrong("flags", flags.len()))?;
-        let asked = columns.iter().map(|(output, _)| *output).chain(best.map(|b| b.output));
+        let asked = columns.iter().map(|(output, _, _)| *output).chain(best.map(|b| b.output));
         let mut batch = Batch::new(self.given.shape());
         let buffers = asked
             .map(|output| self.given.check_output(output).map(|()| batch.output(&self.given, output)))
@@ -169,10 +207,11 @@ impl<S: Source> Listed<S> {
             }
         }
         let goal = best.and_then(|_| buffers.last().copied());
+        let factors: Vec<f64> = columns.iter().map(|(_, unit, _)| unit.map_or(1.0, factor)).collect();
         let top = best.map(|b| Top::new(b.k, b.goal));
         let shared = Mutex::new(top.clone());
         let work = |(blocks, top): &mut (Blocks, Option<Top>), part: Part| {
-            let tally = self.write(blocks, (&buffers, goal), top, part, copying);
+            let tally = self.write(blocks, (&buffers, &factors, goal), top, part, copying);
             copying.end();
             if let Some(own) = top
                 && let Some(all) = shared.lock().unwrap_or_else(PoisonError::into_inner).as_mut()
@@ -181,7 +220,7 @@ impl<S: Source> Listed<S> {
             }
             Ok(tally)
         };
-        let parts = self.parts(columns.into_iter().map(|(_, column)| column).collect(), flags);
+        let parts = self.parts(columns.into_iter().map(|(_, _, column)| column).collect(), flags);
         let tallies = workers.each(parts.into_iter(), || (Blocks::new(&batch), top.clone()), work)?;
         let found = shared.into_inner().unwrap_or_else(PoisonError::into_inner);
         Ok((Tally::sum(&tallies), found.map(Top::best).unwrap_or_default()))
@@ -200,23 +239,31 @@ impl<S: Source> Listed<S> {
     fn write(
         &self,
         blocks: &mut Blocks,
-        (buffers, goal): (&[usize], Option<usize>),
+        (buffers, factors, goal): (&[usize], &[f64], Option<usize>),
         top: &mut Option<Top>,
         mut part: Part,
         copying: &impl Copying,
     ) -> Tally {
         let mut tally = Tally { rows: part.rows as u64, ..Tally::default() };
+        let mut room = [0.0; BLOCK];
         for start in (0..part.rows).step_by(BLOCK) {
             let (first, rows) = (part.first + start as u64, BLOCK.min(part.rows - start));
             let refused = blocks.run(&self.source, self.arch, (first, rows, part.first + part.rows as u64));
             if refused > 0 {
                 blocks.blank(buffers);
             }
-            for (column, buffer) in part.columns.iter_mut().zip(buffers) {
-                if let (Some(to), Some(values)) =
-                    (column.get_mut(start..start + rows), blocks.batch.values(*buffer).get(..rows))
-                {
-                    copying.copy(values, to);
+            for ((column, buffer), factor) in part.columns.iter_mut().zip(buffers).zip(factors) {
+                if let (Some(to), Some(values), Some(shown)) = (
+                    column.get_mut(start..start + rows),
+                    blocks.batch.values(*buffer).get(..rows),
+                    room.get_mut(..rows),
+                ) {
+                    if *factor == 1.0 {
+                        copying.copy(values, to);
+                        continue;
+                    }
+                    wide_on(self.arch, Show { block: values, factor: *factor, to: shown });
+                    copying.copy(shown, to);
                 }
             }
             let values = goal.and_then(|goal| blocks.batch.values(goal).get(..rows)).unwrap_or_default();

@@ -241,6 +241,6 @@ pub fn shown(unit: &Unit, value: f64) -> f64 {
 }
 
 /// How many study units one of this unit is, from the exact fraction of the unit.
-fn factor(unit: &Unit) -> f64 {
+pub(super) fn factor(unit: &Unit) -> f64 {
     unit.in_parts(parts(unit.dimension))
 }

@@ -23,8 +23,12 @@ mod edge;
 mod figure;
 mod given;
 mod layout;
+mod listed_rows;
 #[cfg(test)]
 mod listed_tests;
+mod listed_text;
+#[cfg(test)]
+mod listed_units_tests;
 mod named;
 mod nearest;
 mod orders;
@@ -68,7 +72,7 @@ pub use rows::RowSet;
 pub use sample::{Distribution, Quantile, Sampled, Sampling, Sensitivity, Share, Spread, Variance};
 pub use scatter::Scatter;
 pub use stream::RowStream;
-pub use text::shown_unit;
+pub use text::{read, shown_unit};
 pub use top::BestOf;
 pub use valves::{CrankColumns, LeastColumns, ValveColumns, valve_clearances};
 pub use workers::{Watch, Workers};

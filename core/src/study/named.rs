@@ -80,23 +80,7 @@ impl Study {
     /// # Errors
     /// [`Error::UnknownKey`] with the nearest names; [`Error::MissingKey`] for a figure that is not known, or that the output needs.
     pub fn named(&self, name: &str) -> Result<Named> {
-        let figure = Figure::parse(name).ok();
-        if let Some(figure) = figure.filter(|f| self.figures().contains(f)) {
-            return Ok(Named::Figure(figure));
-        }
-        if let Ok(output) = Output::parse(name) {
-            return self.check_output(output).map(|()| Named::Output(output));
-        }
-        match figure {
-            Some(_) => Err(not_known(name)),
-            None => {
-                const ALL: usize = Figure::ALL.len() + Output::ALL.len();
-                let mut names =
-                    Figure::ALL.map(Figure::name).into_iter().chain(Output::ALL.map(Output::name));
-                let all: [&'static str; ALL] = core::array::from_fn(|_| names.next().unwrap_or_default());
-                Err(unknown(name, "figure or output", all))
-            }
-        }
+        find_named(name, &self.figures(), |output| self.check_output(output))
     }
 
     /// What stands in each row of some, in study units.
@@ -163,7 +147,31 @@ impl Study {
     }
 }
 
-fn not_known(name: &str) -> Error {
+/// The known figure of a name, else the output.
+pub(super) fn find_named(
+    name: &str,
+    known: &[Figure],
+    check_output: impl FnOnce(Output) -> Result<()>,
+) -> Result<Named> {
+    let figure = Figure::parse(name).ok();
+    if let Some(figure) = figure.filter(|f| known.contains(f)) {
+        return Ok(Named::Figure(figure));
+    }
+    if let Ok(output) = Output::parse(name) {
+        return check_output(output).map(|()| Named::Output(output));
+    }
+    match figure {
+        Some(_) => Err(not_known(name)),
+        None => {
+            const ALL: usize = Figure::ALL.len() + Output::ALL.len();
+            let mut names = Figure::ALL.map(Figure::name).into_iter().chain(Output::ALL.map(Output::name));
+            let all: [&'static str; ALL] = core::array::from_fn(|_| names.next().unwrap_or_default());
+            Err(unknown(name, "figure or output", all))
+        }
+    }
+}
+
+pub(super) fn not_known(name: &str) -> Error {
     Error::MissingKey { field: name.into(), remedy: "the study has it neither fixed nor on an axis".into() }
 }
 

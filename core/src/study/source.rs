@@ -1,9 +1,10 @@
 //! Where the figures of designs come from that are listed row by row: columns, or computed from the row number.
 
-use super::batch::{BLOCK, Block, Ends, mark_inside, marked};
-use super::figure::Figure;
+use super::batch::{BLOCK, Block, Ends, inside, marked};
+use super::figure::{Figure, factor};
 use super::given::{Given, least_rod, possible, turns};
 use super::wide::{Arch, Work, wide_on};
+use crate::units::Unit;
 
 /// Where rows of figures come from.
 pub trait Source: Sync {
@@ -38,19 +39,31 @@ enum Part {
     Fixed(Vec<f64>),
 }
 
+/// The values of a figure, in study units where they are multiplied by the factor.
+#[derive(Debug, Clone, Copy)]
+struct Column<'c> {
+    values: &'c [f64],
+    factor: f64,
+    ends: Ends,
+}
+
 /// Columns of equal length.
 #[derive(Debug, Clone)]
 pub struct Slices<'c> {
     rows: usize,
-    columns: Vec<(&'c [f64], Ends)>,
+    columns: Vec<Column<'c>>,
     /// Stroke, rod length and pin offset, where they may stop a crank from turning.
     turning: Option<[Part; 3]>,
 }
 
 impl<'c> Slices<'c> {
-    /// Columns in the order of the varied figures.
-    pub(super) fn new(given: &Given, columns: &[&'c [f64]]) -> Self {
-        let with_ends = given.varied().iter().zip(columns).map(|(f, c)| (*c, possible(*f)));
+    /// Columns in the order of the varied figures, each in its unit, or in that of the study.
+    pub(super) fn new(given: &Given, columns: &[(Option<&Unit>, &'c [f64])]) -> Self {
+        let with_ends = given.varied().iter().zip(columns).map(|(figure, (unit, values))| Column {
+            values,
+            factor: unit.map_or(1.0, factor),
+            ends: possible(*figure),
+        });
         let part = |figure: Figure| match given.place_of(figure) {
             Some(place) => Some(Part::Column(place)),
             None => given.fixed(figure).map(|v| Part::Fixed(vec![v; BLOCK])),
@@ -61,22 +74,24 @@ impl<'c> Slices<'c> {
             (Some(stroke), Some(rod), Some(offset)) => Some([stroke, rod, offset]),
             _ => None,
         };
-        let rows = columns.first().map_or(0, |c| c.len());
+        let rows = columns.first().map_or(0, |(_, c)| c.len());
         Self { rows, columns: with_ends.collect(), turning }
     }
 
     #[inline(always)]
     fn part(&self, place: usize, first: usize, rows: usize) -> &[f64] {
-        self.columns.get(place).and_then(|(c, _)| c.get(first..first + rows)).unwrap_or_default()
+        self.columns.get(place).and_then(|c| c.values.get(first..first + rows)).unwrap_or_default()
     }
 
-    /// Stroke, rod length and pin offset of some rows.
+    /// Stroke, rod length and pin offset of some rows, each with its factor.
     #[inline(always)]
-    fn turn(&self, first: usize, rows: usize) -> Option<[&[f64]; 3]> {
+    fn turn(&self, first: usize, rows: usize) -> Option<[(&[f64], f64); 3]> {
         self.turning.as_ref().map(|parts| {
             parts.each_ref().map(|part| match part {
-                Part::Column(place) => self.part(*place, first, rows),
-                Part::Fixed(values) => values.get(..rows).unwrap_or_default(),
+                Part::Column(place) => {
+                    (self.part(*place, first, rows), self.columns.get(*place).map_or(1.0, |c| c.factor))
+                }
+                Part::Fixed(values) => (values.get(..rows).unwrap_or_default(), 1.0),
             })
         })
     }
@@ -98,18 +113,18 @@ impl Work for MayRefuse<'_, '_> {
     #[inline(always)]
     fn call(self) -> bool {
         let mut greatest = 0u64;
-        for (place, (_, (least, _))) in self.slices.columns.iter().enumerate() {
+        for (place, Column { factor, ends: (least, _), .. }) in self.slices.columns.iter().enumerate() {
             let of_any_sign = if *least < 0.0 { !(1 << 63) } else { !0 };
             let above_zero = u64::from(*least > 0.0);
             for x in self.slices.part(place, self.first, self.rows) {
-                greatest = greatest.max((x.to_bits() & of_any_sign).wrapping_sub(above_zero));
+                greatest = greatest.max(((x * factor).to_bits() & of_any_sign).wrapping_sub(above_zero));
             }
         }
         for start in (0..self.rows).step_by(BLOCK) {
             let rows = BLOCK.min(self.rows - start);
-            if let Some([stroke, rod, offset]) = self.slices.turn(self.first + start, rows) {
+            if let Some([(stroke, a), (rod, b), (offset, c)]) = self.slices.turn(self.first + start, rows) {
                 for ((stroke, rod), offset) in stroke.iter().zip(rod).zip(offset) {
-                    let left = *rod - least_rod(*stroke, *offset);
+                    let left = rod * b - least_rod(stroke * a, offset * c);
                     greatest = greatest.max(left.to_bits().wrapping_sub(1));
                 }
             }
@@ -161,15 +176,43 @@ impl Work for Refuse<'_, '_> {
         let Self { slices, first, marks } = self;
         let rows = marks.len();
         marks.fill(1);
-        for (place, (_, ends)) in slices.columns.iter().enumerate() {
-            mark_inside(slices.part(place, first, rows), *ends, marks);
+        for (place, Column { factor, ends, .. }) in slices.columns.iter().enumerate() {
+            for (mark, value) in marks.iter_mut().zip(slices.part(place, first, rows)) {
+                *mark &= inside(value * factor, *ends);
+            }
         }
-        if let Some([stroke, rod, offset]) = slices.turn(first, rows) {
+        if let Some([(stroke, a), (rod, b), (offset, c)]) = slices.turn(first, rows) {
             for (((mark, stroke), rod), offset) in marks.iter_mut().zip(stroke).zip(rod).zip(offset) {
-                *mark &= u64::from(turns(*stroke, *rod, *offset));
+                *mark &= u64::from(turns(stroke * a, rod * b, offset * c));
             }
         }
         rows as u64 - marked(marks)
+    }
+}
+
+/// A block of a column in study units.
+struct Scale<'s> {
+    block: &'s Block,
+    factor: f64,
+    room: &'s mut Block,
+}
+
+impl Work for Scale<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        for (to, from) in self.room.iter_mut().zip(self.block) {
+            *to = from * self.factor;
+        }
+    }
+}
+
+impl Slices<'_> {
+    /// A column from a row on, with its factor.
+    fn from(&self, place: usize, first: u64) -> (&[f64], f64) {
+        let column = self.columns.get(place);
+        column.map_or((&[], 1.0), |c| (c.values.get(first as usize..).unwrap_or_default(), c.factor))
     }
 }
 
@@ -188,28 +231,32 @@ impl Source for Slices<'_> {
         wide_on(arch, Refuse { slices: self, first: first as usize, marks })
     }
 
-    fn block<'r>(&'r self, _: Arch, place: usize, first: u64, room: &'r mut Block) -> &'r Block {
-        let there = self.columns.get(place).and_then(|(c, _)| c.get(first as usize..)).unwrap_or_default();
+    fn block<'r>(&'r self, arch: Arch, place: usize, first: u64, room: &'r mut Block) -> &'r Block {
+        let (there, factor) = self.from(place, first);
         if let Some(block) = there.first_chunk() {
-            return block;
+            if factor == 1.0 {
+                return block;
+            }
+            wide_on(arch, Scale { block, factor, room });
+            return room;
         }
         for (to, from) in room.iter_mut().zip(there.iter().chain(core::iter::repeat(&1.0))) {
-            *to = *from;
+            *to = from * factor;
         }
         room
     }
 
     fn some(&self, _: Arch, place: usize, first: u64, rows: &[u16], to: &mut [f64]) {
-        let there = self.columns.get(place).and_then(|(c, _)| c.get(first as usize..)).unwrap_or_default();
+        let (there, factor) = self.from(place, first);
         if let Some(block) = there.first_chunk::<BLOCK>() {
             for (to, row) in to.iter_mut().zip(rows) {
                 // No row is beyond the block, which the processor needs not to test.
-                *to = block.get(usize::from(*row) % BLOCK).copied().unwrap_or(f64::NAN);
+                *to = block.get(usize::from(*row) % BLOCK).copied().unwrap_or(f64::NAN) * factor;
             }
             return;
         }
         for (to, row) in to.iter_mut().zip(rows) {
-            *to = there.get(usize::from(*row)).copied().unwrap_or(f64::NAN);
+            *to = there.get(usize::from(*row)).copied().unwrap_or(f64::NAN) * factor;
         }
     }
 }

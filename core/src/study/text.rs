@@ -43,7 +43,10 @@ pub(super) struct LimitText {
 const MOST_BYTES: usize = 16 << 20;
 
 /// A written figure in study units.
-pub(super) fn read(text: &str, dimension: Dimension, field: &str) -> Result<f64> {
+///
+/// # Errors
+/// Those of a text that is no number with a unit of this dimension, with the field.
+pub fn read(text: &str, dimension: Dimension, field: &str) -> Result<f64> {
     let (number, unit) = number_of(text, dimension).map_err(|e| e.at(None, field))?;
     Ok(taken(unit, number))
 }

@@ -1,0 +1,258 @@
+//! Designs listed row by row, from columns or scattered over ranges: questions with the interpreter free meanwhile, answers in arrays that NumPy allocates.
+
+use crate::arrays::{Column, Room, RowsRoom, apart};
+use crate::errors::OrRaise;
+use crate::shown::{array_of, column, int64s, unit_of};
+use crate::streamed::Streamed;
+use crate::study::{asked, row_of, rows_of, shown_value, teller};
+use pyo3::prelude::*;
+use swept::Error;
+use swept::study::{Best, BestOf, Columns, Figure, Goal, Named, Output, PlainCopies, Scatter, Tally};
+
+type Any<'py> = Bound<'py, PyAny>;
+
+/// Rows, feasible and refused ones.
+type Counts = (u64, u64, u64);
+
+/// Output, how many, and whether more is better.
+type By = (usize, String, bool);
+
+/// Where the rows come from.
+enum Rows {
+    Columns(Columns<'static>),
+    Scatter(Scatter),
+}
+
+/// Asks the rows, wherever they come from.
+macro_rules! of {
+    ($rows:expr, $listed:ident => $question:expr) => {
+        match $rows {
+            Rows::Columns($listed) => $question,
+            Rows::Scatter($listed) => $question,
+        }
+    };
+}
+
+/// Listed designs, read and checked.
+#[pyclass(frozen, name = "NativeListed", module = "swept._swept")]
+pub(crate) struct PyListed {
+    rows: Rows,
+    /// What the rows are read from; kept as long as they are.
+    columns: Vec<Column>,
+}
+
+fn counts(tally: Tally) -> Counts {
+    (tally.rows, tally.feasible, tally.refused)
+}
+
+fn best_of(by: Option<By>) -> swept::Result<Option<BestOf>> {
+    let one = |(k, name, maximise): By| {
+        let goal = if maximise { Goal::Maximise } else { Goal::Minimise };
+        Output::parse(&name).map(|output| BestOf { k, output, goal })
+    };
+    by.map(one).transpose()
+}
+
+fn best_rows<'py>(py: Python<'py>, best: &[Best]) -> PyResult<Any<'py>> {
+    int64s(py, &best.iter().map(|b| b.row as i64).collect::<Vec<_>>())
+}
+
+/// The array that the feasible rows are written to, made when it is known how many there are.
+struct Made {
+    array: Py<PyAny>,
+    room: RowsRoom,
+}
+
+impl Made {
+    fn new(py: Python<'_>, feasible: usize) -> PyResult<Self> {
+        RowsRoom::new(py, feasible).map(|(array, room)| Self { array: array.unbind(), room })
+    }
+}
+
+#[pymethods]
+impl PyListed {
+    /// Columns by figure, and what all rows share as a text.
+    #[staticmethod]
+    fn of_columns(py: Python<'_>, text: &str, columns: Vec<(String, Bound<'_, PyAny>)>) -> PyResult<Self> {
+        let (mut kept, mut figures) = (Vec::new(), Vec::new());
+        for (name, given) in &columns {
+            let figure = Figure::parse(name).or_raise(py)?;
+            kept.push(Column::new(&format!("columns.{name}"), figure.dimension(), given)?);
+            figures.push(figure);
+        }
+        let slices = figures.into_iter().zip(&kept).map(|(figure, column)| {
+            // SAFETY: the columns are kept beside what reads the slices.
+            (figure, column.unit, unsafe { column.values() })
+        });
+        let rows = Columns::parse(text, slices.collect()).or_raise(py)?;
+        Ok(Self { rows: Rows::Columns(rows), columns: kept })
+    }
+
+    /// Scattered designs, from their text.
+    #[staticmethod]
+    fn of_scatter(py: Python<'_>, text: &str) -> PyResult<Self> {
+        let rows = Scatter::parse(text).or_raise(py)?;
+        Ok(Self { rows: Rows::Scatter(rows), columns: Vec::new() })
+    }
+
+    /// How many rows there are.
+    #[getter]
+    fn rows(&self) -> u64 {
+        of!(&self.rows, listed => listed.rows())
+    }
+
+    /// The figures that are known, those that vary first.
+    #[getter]
+    fn figures(&self) -> Vec<&'static str> {
+        of!(&self.rows, listed => listed.figures()).into_iter().map(Figure::name).collect()
+    }
+
+    /// The outputs whose figures are all known.
+    #[getter]
+    fn outputs(&self) -> Vec<&'static str> {
+        of!(&self.rows, listed => listed.known_outputs()).into_iter().map(Output::name).collect()
+    }
+
+    /// How many rows there are, and how many are feasible or refused.
+    fn count(&self, py: Python<'_>, threads: usize, progress: Option<&Any<'_>>) -> PyResult<Counts> {
+        let tally = asked(py, threads, &teller(progress), |workers| of!(&self.rows, l => l.count(workers)))?;
+        Ok(counts(tally))
+    }
+
+    /// The best feasible rows by an output, the best first.
+    fn best<'py>(
+        &self,
+        py: Python<'py>,
+        best: By,
+        threads: usize,
+        progress: Option<&Any<'py>>,
+    ) -> PyResult<Any<'py>> {
+        let Some(best) = best_of(Some(best)).or_raise(py)? else { return best_rows(py, &[]) };
+        let found = asked(py, threads, &teller(progress), |w| of!(&self.rows, l => l.best(best, w)))?;
+        best_rows(py, &found)
+    }
+
+    /// The feasible rows, rising, with the counts and the best of them, in one pass.
+    fn filter<'py>(
+        &self,
+        py: Python<'py>,
+        best: Option<By>,
+        threads: usize,
+        progress: Option<&Any<'py>>,
+    ) -> PyResult<(Counts, Any<'py>, Any<'py>)> {
+        let best = best_of(best).or_raise(py)?;
+        let (found, made) = asked(py, threads, &teller(progress), |workers| {
+            let mut made: Option<PyResult<Made>> = None;
+            let slot = &mut made;
+            let found = of!(&self.rows, listed => listed.filter_to(
+                best,
+                move |feasible| match slot.insert(Python::attach(|py| Made::new(py, feasible))) {
+                    Ok(made) => Ok(made.room.rows()),
+                    // NumPy's own error is raised instead.
+                    Err(_) => Err(Error::Stopped { done: 1.0 }),
+                },
+                workers,
+            ));
+            Ok((found, made))
+        })?;
+        let made = made.transpose()?;
+        let (tally, best) = found.or_raise(py)?;
+        let rows = match made {
+            Some(made) => made.array.into_bound(py),
+            None => int64s(py, &[])?,
+        };
+        Ok((counts(tally), rows, best_rows(py, &best)?))
+    }
+
+    /// How many rows each limit alone excludes, by output.
+    fn excluded(
+        &self,
+        py: Python<'_>,
+        threads: usize,
+        progress: Option<&Any<'_>>,
+    ) -> PyResult<Vec<(&'static str, u128)>> {
+        let found = asked(py, threads, &teller(progress), |w| of!(&self.rows, l => l.excluded(w)))?;
+        Ok(found.into_iter().map(|e| (e.limit.output.name(), e.designs)).collect())
+    }
+
+    /// Outputs, each with the symbol of its unit in the display system; refused where a figure is not known.
+    fn symbols(&self, py: Python<'_>, names: Vec<String>) -> PyResult<Vec<(String, &'static str)>> {
+        let one = |name: String| {
+            let output = Output::parse(&name).or_raise(py)?;
+            of!(&self.rows, listed => listed.named(&name)).or_raise(py)?;
+            Ok((name, unit_of(py, output.dimension())?.map_or("", |unit| unit.symbol)))
+        };
+        names.into_iter().map(one).collect()
+    }
+
+    /// Outputs of all rows in the units of the display system, with flags of the feasible ones, written to arrays: past the caches where these are reused.
+    #[expect(clippy::too_many_arguments)]
+    fn write(
+        &self,
+        py: Python<'_>,
+        out: Vec<(String, Bound<'_, PyAny>)>,
+        flags: Option<&Any<'_>>,
+        best: Option<By>,
+        reused: bool,
+        threads: usize,
+        progress: Option<&Any<'_>>,
+    ) -> PyResult<(Counts, Py<PyAny>)> {
+        let best = best_of(best).or_raise(py)?;
+        let rows = self.rows();
+        let (mut rooms, mut asked_for) = (Vec::new(), Vec::new());
+        for (name, array) in &out {
+            let output = Output::parse(name).or_raise(py)?;
+            rooms.push(Room::<f64>::new(name, rows, array)?);
+            asked_for.push((output, unit_of(py, output.dimension())?));
+        }
+        let flags = flags.map(|array| Room::<u8>::new("flags", rows, array)).transpose()?;
+        let written = rooms.iter().map(Room::span).chain(flags.iter().map(Room::span)).collect();
+        apart(written, &self.columns.iter().map(Column::span).collect::<Vec<_>>())?;
+        // SAFETY: no two share memory, and none does with the columns; the rooms are kept to the end.
+        let columns =
+            asked_for.into_iter().zip(&rooms).map(|((o, unit), room)| (o, unit, unsafe { room.slice() }));
+        // SAFETY: as above.
+        let (columns, marks) = (columns.collect(), flags.as_ref().map(|flags| unsafe { flags.slice() }));
+        let (tally, best) = asked(py, threads, &teller(progress), |workers| match reused {
+            true => of!(&self.rows, l => l.outputs_in(columns, marks, best, &Streamed::new(), workers)),
+            false => of!(&self.rows, l => l.outputs_in(columns, marks, best, &PlainCopies, workers)),
+        })?;
+        Ok((counts(tally), best_rows(py, &best)?.unbind()))
+    }
+
+    /// Figures and outputs of rows: of each its name, the symbol of its unit in the display system, its values.
+    fn table<'py>(
+        &self,
+        py: Python<'py>,
+        rows: &Any<'py>,
+        names: Vec<String>,
+    ) -> PyResult<Vec<(String, String, Any<'py>)>> {
+        let rows: Vec<u64> =
+            rows_of(rows)?.into_iter().map(|r| u64::try_from(r).unwrap_or(u64::MAX)).collect();
+        let one = |name: &String| {
+            let named = of!(&self.rows, listed => listed.named(name)).or_raise(py)?;
+            let values =
+                py.detach(|| of!(&self.rows, listed => listed.values_of(&rows, named))).or_raise(py)?;
+            let (symbol, values) = column(py, named.dimension(), values)?;
+            Ok((named.name().to_owned(), symbol.to_owned(), array_of(py, &values)?))
+        };
+        names.iter().map(one).collect()
+    }
+
+    /// Figures and outputs of one row, as quantities by name.
+    fn design<'py>(&self, py: Python<'py>, row: &Any<'py>) -> PyResult<Vec<(&'static str, Any<'py>)>> {
+        let row = u64::try_from(row_of(row)?).unwrap_or(u64::MAX);
+        let figures = of!(&self.rows, listed => listed.figures()).into_iter().map(Named::Figure);
+        let outputs = of!(&self.rows, listed => listed.known_outputs()).into_iter().map(Named::Output);
+        let one = |named: Named| {
+            let values = of!(&self.rows, listed => listed.values_of(&[row], named)).or_raise(py)?;
+            let value = values.first().copied().unwrap_or(f64::NAN);
+            Ok((named.name(), shown_value(py, named, value)?))
+        };
+        figures.chain(outputs).map(one).collect()
+    }
+}
+
+pub(crate) fn register(m: &Bound<'_, PyModule>) -> PyResult<()> {
+    m.add_class::<PyListed>()
+}

@@ -1,0 +1,324 @@
+"""Designs listed row by row: given as columns, or scattered over ranges; the same exact questions as of a grid."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, TypeAlias, overload
+
+from swept._swept import NativeListed, write_valve_clearances
+from swept.progress import Progress, told
+from swept.studies import _whole
+from swept.study_text import LimitGiven, limit_text, limit_words, one_text
+from swept.tables import Table, named
+
+if TYPE_CHECKING:
+    import numpy as np
+
+    Rows = np.ndarray[Any, np.dtype[Any]]
+
+# How many, by which output, and whether more is better (True where it is not said).
+Best: TypeAlias = "tuple[int, str] | tuple[int, str, bool]"
+
+
+@dataclass(frozen=True)
+class Tally:
+    """How many rows there are, how many hold every limit, and how many are no engine.
+
+    Refused are rows in which a figure is no number or one that it cannot be, or whose rod is too short for its crank
+    to turn. They are not feasible, and count as excluded by no limit.
+    """
+
+    rows: int
+    feasible: int
+    refused: int
+
+    def __repr__(self) -> str:
+        return f"Tally({self.feasible:,} of {self.rows:,} rows are feasible, {self.refused:,} refused)"
+
+
+@dataclass(frozen=True)
+class Filtered:
+    """What one pass over all rows tells: the counts, the feasible rows, rising, and the best of them."""
+
+    tally: Tally
+    rows: Rows
+    best: Table
+
+
+@dataclass(frozen=True)
+class Outputs:
+    """Outputs of every row, NaN where a row is refused; flags of the feasible rows; the counts; the best rows.
+
+    Passed as ``out`` to a later question its arrays are written again.
+    """
+
+    table: Table
+    feasible: Rows
+    tally: Tally
+    best: Table
+    arrays: dict[str, Rows] = field(repr=False)
+
+
+class _Listed:
+    """Questions asked of listed designs."""
+
+    _native: NativeListed
+    _varied: list[str]
+    _limits: dict[str, dict[str, str]]
+
+    def __len__(self) -> int:
+        return self._native.rows
+
+    @property
+    def figures(self) -> tuple[str, ...]:
+        """The figures that are known, those that vary first; some have their usual value where nothing is said."""
+        return tuple(self._native.figures)
+
+    @property
+    def known_outputs(self) -> tuple[str, ...]:
+        """The outputs that can be computed from the figures given."""
+        return tuple(self._native.outputs)
+
+    def count(self, *, threads: int = 0, progress: Progress = None) -> Tally:
+        """How many rows there are, and how many are feasible or refused."""
+        with told(progress, "count") as tell:
+            return Tally(*self._native.count(threads, tell))
+
+    @overload
+    def feasible(self, columns: None = None, *, threads: int = 0, progress: Progress = None) -> Rows: ...
+    @overload
+    def feasible(self, columns: Sequence[str], *, threads: int = 0, progress: Progress = None) -> Table: ...
+    def feasible(
+        self, columns: Sequence[str] | None = None, *, threads: int = 0, progress: Progress = None
+    ) -> Rows | Table:
+        """The feasible rows, rising, int64; with ``columns``, a table of these figures and outputs as well."""
+        names = None if columns is None else self._names(columns)
+        with told(progress, "feasible") as tell:
+            rows = self._native.filter(None, threads, tell)[1]
+        return rows if names is None else self._table(rows, names)
+
+    def best(
+        self,
+        k: int,
+        by: str,
+        maximise: bool = True,
+        *,
+        columns: Sequence[str] = (),
+        threads: int = 0,
+        progress: Progress = None,
+    ) -> Table:
+        """The k best feasible rows by an output, the best first, of equal ones the lower row: exact.
+
+        Beside the row stand the figures that vary, the output, the limited outputs, and ``columns``.
+        """
+        best, names = self._best((k, by, maximise), columns)
+        with told(progress, "best") as tell:
+            return self._table(self._native.best(best, threads, tell), names)
+
+    def filter(
+        self,
+        best: Best | None = None,
+        *,
+        columns: Sequence[str] = (),
+        threads: int = 0,
+        progress: Progress = None,
+    ) -> Filtered:
+        """Counts, feasible rows and the best of them, such as ``best=(100, "displacement")``, in one pass."""
+        asked, names = (None, self._names(columns)) if best is None else self._best(best, columns)
+        with told(progress, "filter") as tell:
+            tally, rows, top = self._native.filter(asked, threads, tell)
+        return Filtered(Tally(*tally), rows, self._table(top, names))
+
+    def outputs(
+        self,
+        names: Sequence[str],
+        *,
+        out: Outputs | Mapping[str, Any] | None = None,
+        best: Best | None = None,
+        columns: Sequence[str] = (),
+        threads: int = 0,
+        progress: Progress = None,
+    ) -> Outputs:
+        """Outputs of every row, flags of the feasible ones, and the best of them, in one pass.
+
+        ``out`` has arrays to write to instead of new ones: what an earlier question gave, or float64 arrays by name of
+        the output, and flags (bool) by ``"feasible"``; what it lacks is made. Values are in the units of the names of
+        the table's columns. While a question runs, nothing else is to write to its arrays.
+        """
+        import numpy as np
+
+        symbols = self._native.symbols(self._outputs(names))
+        asked, shown = (None, self._names(columns)) if best is None else self._best(best, columns)
+        given = dict(out.arrays if isinstance(out, Outputs) else out or {})
+        strays = sorted(set(given) - {name for name, _ in symbols} - {"feasible"})
+        if strays and not isinstance(out, Outputs):
+            raise TypeError(f"out has {strays[0]!r}, which is not asked for")
+        arrays = {n: given[n] if n in given else np.empty(len(self), "float64") for n, _ in symbols}
+        flags = given["feasible"] if "feasible" in given else np.empty(len(self), "bool")
+        if not isinstance(flags, np.ndarray) or flags.dtype not in (np.dtype("bool"), np.dtype("uint8")):
+            raise TypeError("out for feasible must be a NumPy array of bool")
+        with told(progress, "outputs") as tell:
+            tally, top = self._native.write(
+                list(arrays.items()), flags.view("uint8"), asked, out is not None, threads, tell
+            )
+        table = Table({named(name, symbol): arrays[name] for name, symbol in symbols})
+        kept = {**arrays, "feasible": flags}
+        return Outputs(table, flags.view("bool"), Tally(*tally), self._table(top, shown), kept)
+
+    def excluded(self, *, threads: int = 0, progress: Progress = None) -> Table:
+        """What each limit alone excludes of the rows that are not refused, and its share of all rows."""
+        with told(progress, "excluded") as tell:
+            found = dict(self._native.excluded(threads, tell))
+        return Table(
+            {
+                "limit": [limit_words(name, limit) for name, limit in self._limits.items()],
+                "output": list(self._limits),
+                "designs": _whole([found[name] for name in self._limits]),
+                "share": [found[name] / max(len(self), 1) for name in self._limits],
+            }
+        )
+
+    def design(self, row: int) -> dict[str, Any]:
+        """One row: every figure that is known and every output, as quantities by name."""
+        return dict(self._native.design(row))
+
+    def table(self, rows: Sequence[int] | Rows, columns: Sequence[str] | None = None) -> Table:
+        """Figures and outputs of any rows; without ``columns`` those that vary and every output."""
+        names = [*self._varied, *self.known_outputs] if columns is None else columns
+        return self._table(_whole(rows), self._names(names))
+
+    def _outputs(self, names: Sequence[str]) -> list[str]:
+        if isinstance(names, str):
+            raise TypeError(f'names must be a list of outputs, such as ["{names}"]')
+        return list(dict.fromkeys(names))
+
+    def _names(self, columns: Sequence[str]) -> list[str]:
+        """The names once each, and known before a long question starts."""
+        if isinstance(columns, str):
+            raise TypeError(f'columns must be a list of names, such as ["{columns}"]')
+        names = list(dict.fromkeys(columns))
+        self._native.table([], names)
+        return names
+
+    def _best(self, best: Best, columns: Sequence[str]) -> tuple[tuple[int, str, bool], list[str]]:
+        """What is asked for, and the columns of its table."""
+        k, by, maximise = best if len(best) == 3 else (*best, True)
+        if k < 0:
+            raise ValueError(f"k is {k}; allowed: 0 or more")
+        return (k, by, maximise), self._names([*self._varied, by, *self._limits, *columns])
+
+    def _table(self, rows: Any, names: Sequence[str]) -> Table:
+        found = self._native.table(rows, list(names))
+        return Table({"row": rows, **{named(name, symbol): values for name, symbol, values in found}})
+
+    def _shared(self, fixed: Mapping[str, Any] | None, limits: Mapping[str, LimitGiven] | None) -> dict[str, Any]:
+        self._limits = {name: limit_text(name, given) for name, given in (limits or {}).items()}
+        texts = {name: one_text(f"fixed.{name}", name, given) for name, given in (fixed or {}).items()}
+        return {"fixed": texts, "limits": self._limits}
+
+    def __repr__(self) -> str:
+        return f"{type(self).__name__}({len(self):,} rows: {', '.join(self._varied)})"
+
+
+class Columns(_Listed):
+    """Designs as columns of one length, one for each figure that varies, and their limits.
+
+    A column is an array with its unit, ``"bore": (array, "mm")``, a pint quantity of an array, or an array where the
+    figure has no unit. Contiguous float64 arrays are read where they are, each time a question is asked, and are not
+    to be written meanwhile; others are converted once. A value in mm, deg or rad/s is taken as it is; others, such as
+    volumes in cm3, cost a multiplication as they are read. ``fixed`` and ``limits`` are as in ``Study``.
+
+    Values are not checked beforehand: rows that are no engine are refused one by one, and counted. Questions take
+    ``threads`` and ``progress`` as those of ``Study``.
+    """
+
+    def __init__(
+        self,
+        *,
+        columns: Mapping[str, Any],
+        fixed: Mapping[str, Any] | None = None,
+        limits: Mapping[str, LimitGiven] | None = None,
+    ) -> None:
+        text = json.dumps(self._shared(fixed, limits))
+        self._varied = list(columns)
+        self._native = NativeListed.of_columns(text, list(columns.items()))
+
+
+class Scatter(_Listed):
+    """So many designs spread evenly over ranges of figures, ``"bore": ("80 mm", "90 mm")``, and their limits.
+
+    Each row is computed from its number (a Kronecker sequence), never stored; it is the same for any number of
+    designs. ``fixed`` and ``limits`` are as in ``Study``; questions take ``threads`` and ``progress`` as its own.
+    """
+
+    def __init__(
+        self,
+        *,
+        ranges: Mapping[str, tuple[Any, Any]],
+        designs: int,
+        fixed: Mapping[str, Any] | None = None,
+        limits: Mapping[str, LimitGiven] | None = None,
+    ) -> None:
+        if isinstance(designs, bool) or not hasattr(designs, "__index__"):
+            raise TypeError(f"designs must be a whole number, not {designs!r}")
+        if designs < 0:
+            raise ValueError(f"designs is {designs}; allowed: 0 or more")
+        written = [_range_text(name, given) for name, given in ranges.items()]
+        shared = self._shared(fixed, limits)
+        self._varied = list(ranges)
+        self._native = NativeListed.of_scatter(
+            json.dumps({**shared, "ranges": written, "designs": designs.__index__()})
+        )
+
+
+def _range_text(name: str, given: Any) -> dict[str, str]:
+    if isinstance(given, str) or not hasattr(given, "__len__") or len(given) != 2:
+        raise TypeError(f"ranges.{name} must be (least, greatest), such as ({given!r}, {given!r})")
+    first, last = (one_text(f"ranges.{name}.{end}", name, given[i]) for i, end in enumerate(("from", "to")))
+    return {"figure": name, "from": first, "to": last}
+
+
+def valve_clearances(
+    *,
+    columns: Mapping[str, Any],
+    fixed: Mapping[str, Any] | None = None,
+    out: Mapping[str, Any] | None = None,
+    threads: int = 0,
+    progress: Progress = None,
+) -> Table:
+    """The least clearances of the intake and the exhaust valve to the piston over a cycle, of designs in columns.
+
+    Figures are ``stroke``, ``rod_length``, ``pin_offset`` (positive towards the major thrust side), ``cam_advance``,
+    and of each valve, such as ``intake_lift``: ``static_clearance`` (gap between the valve on its seat and the piston
+    at top dead centre, along the bore), ``lift``, ``duration``, ``centreline`` (from overlap top dead centre: of an
+    exhaust valve negative) and ``valve_angle``. Offset, advance and valve angles are 0 where nothing is said. Columns
+    are as in ``Columns``; ``fixed`` has the figures that are the same in all rows.
+
+    The table has ``intake_clearance``, ``intake_angle``, ``exhaust_clearance``, ``exhaust_angle`` with their units:
+    clearances along the bore, below zero where the parts would meet, and the first of the whole crank degrees from
+    -360 to 359 that has it. Lift is the 3-4-5 polynomial. Rows of no engine are NaN. This is geometry alone: rods
+    stretch, valves float and cams twist at speed; leave a margin. ``out`` has float64 arrays to write to, by these
+    names without units.
+    """
+    import numpy as np
+
+    names = ("intake_clearance", "intake_angle", "exhaust_clearance", "exhaust_angle")
+    strays = sorted(set(out or {}) - set(names))
+    if strays:
+        raise TypeError(f"out has {', '.join(names)}, and no {strays[0]!r}")
+    if not columns:
+        raise TypeError("columns needs at least one; one design alone is a column of one value")
+    rows = _length(next(iter(columns.values())))
+    arrays = [out[n] if out is not None and n in out else np.empty(rows, "float64") for n in names]
+    texts = [(name, one_text(f"fixed.{name}", name, given)) for name, given in (fixed or {}).items()]
+    with told(progress, "valve clearances") as tell:
+        length, angle = write_valve_clearances(list(columns.items()), texts, arrays, threads, tell)
+    units = (length, angle, length, angle)
+    return Table({named(n, unit): array for n, unit, array in zip(names, units, arrays, strict=True)})
+
+
+def _length(column: Any) -> int:
+    array = column[0] if isinstance(column, tuple) and column else column
+    return len(array) if hasattr(array, "__len__") else 0
