@@ -66,7 +66,7 @@ def markdown(rows: dict, pairs: dict, curve: str, remark: str) -> str:
     text = [
         "# Results",
         "",
-        "Written by `make bench`; what the workloads are: [peers/README.md](peers/README.md). Ours from Python, default wheel.",
+        "Written by `make bench`; the workloads: [peers/README.md](peers/README.md). Ours from Python, default wheel.",
         "",
         f"{today}. {processor()}. {versions()}.{' ' + remark if remark else ''}",
         "",
