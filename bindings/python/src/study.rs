@@ -9,10 +9,9 @@ use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
 use pyo3::types::PyTuple;
 use std::cell::RefCell;
-use std::sync::{Mutex, PoisonError};
 use swept::Error;
 use swept::study::{
-    Best, Efficient, Figure, Goal, Named, Output, RowQueue, RowSet, Study, Workers, best_of, efficient_of,
+    Best, Efficient, Figure, Goal, Named, Output, RowSet, RowStream, Study, Workers, best_of, efficient_of,
     shown,
 };
 use swept::units::{Dimension, Unit, find_for};
@@ -21,10 +20,6 @@ type Any<'py> = Bound<'py, PyAny>;
 
 /// More rows than this in one array are taken for a slip.
 const MOST_ROWS: u128 = 1_000_000_000;
-
-/// Rows of the first part of a grid that a stream of blocks looks at, and of the longest: what is feasible in it has to be kept.
-const FIRST_PART: u128 = 1 << 20;
-const LONGEST_PART: u128 = 1 << 30;
 
 /// Told, with the interpreter held, the share that is done.
 pub(crate) type Told<'t> = &'t (dyn Fn(Python<'_>, f64) -> PyResult<()> + Sync);
@@ -319,9 +314,7 @@ impl PyStudy {
 
     /// The feasible rows, a block after another.
     fn blocks(&self, py: Python<'_>) -> PyResult<PyBlocks> {
-        let (row, _) = self.0.rows().or_raise(py)?;
-        let state = Stream { row, waiting: RowQueue::default(), part: FIRST_PART };
-        Ok(PyBlocks { study: self.0.clone(), state: Mutex::new(state) })
+        RowStream::new(self.0.clone()).or_raise(py).map(PyBlocks)
     }
 
     fn __eq__(&self, other: &Self) -> bool {
@@ -329,34 +322,9 @@ impl PyStudy {
     }
 }
 
-/// Where a stream of blocks stands.
-struct Stream {
-    /// The row that the next part begins with.
-    row: u128,
-    /// Feasible rows found and not given yet.
-    waiting: RowQueue,
-    /// How many rows the next part has.
-    part: u128,
-}
-
-impl Stream {
-    /// Takes in what a part from a row on has; another thread may have been faster.
-    fn add(&mut self, row: u128, end: u128, found: RowSet) {
-        if self.row == row {
-            self.row = end;
-            self.waiting.push(found);
-            self.part = (self.part * 4).min(LONGEST_PART);
-        }
-    }
-}
-
-/// The feasible rows of a study, a block after another; the grid is looked at by parts, so that no more than one has to be kept. Stopped, it goes on where it
-/// stood.
+/// The feasible rows of a study, a block after another, so that no more than one has to be kept. Stopped, it goes on where it stood.
 #[pyclass(frozen, name = "NativeBlocks", module = "swept._swept")]
-pub(crate) struct PyBlocks {
-    study: Study,
-    state: Mutex<Stream>,
-}
+pub(crate) struct PyBlocks(RowStream);
 
 #[pymethods]
 impl PyBlocks {
@@ -368,37 +336,19 @@ impl PyBlocks {
         threads: usize,
         progress: Option<&Any<'py>>,
     ) -> PyResult<Any<'py>> {
-        let (study, size) = (&self.study, size as u128);
-        let (start, end) = study.rows().or_raise(py)?;
         let told = teller(progress);
-        loop {
-            // Nothing is asked of the interpreter while the state is held.
-            let (row, waiting, part) = self.with(|s| (s.row, s.waiting.len(), s.part));
-            if waiting >= size || row >= end {
-                break;
-            }
-            let last = (row + part).min(end);
-            let section = study.between(row, last).or_raise(py)?;
-            let share =
-                |done: f64| ((row - start) as f64 + done * (last - row) as f64) / (end - start) as f64;
-            let found = asked(py, threads, &|py, done| told(py, share(done)), |w| section.feasible(w))?;
-            self.with(|s| s.add(row, last, found));
-            told(py, share(1.0))?;
-            py.check_signals()?;
+        let rows = asked(py, threads, &told, |workers| self.0.next(size as u128, workers))?;
+        // Told only where no rows can be lost by an exception.
+        if rows.is_empty() {
+            told(py, 1.0)?;
         }
-        rows_array(py, study, &self.with(|s| s.waiting.take(size)))
+        rows_array(py, self.0.study(), &rows)
     }
 
     /// The row up to which the grid has been looked at.
     #[getter]
     fn row(&self) -> u128 {
-        self.with(|s| s.row)
-    }
-}
-
-impl PyBlocks {
-    fn with<T>(&self, f: impl FnOnce(&mut Stream) -> T) -> T {
-        f(&mut self.state.lock().unwrap_or_else(PoisonError::into_inner))
+        self.0.row()
     }
 }
 

@@ -67,7 +67,6 @@ pub use orders::order_factors;
 pub use output::Output;
 pub use pareto::{Efficient, efficient_of};
 pub use questions::{Count, Excluded};
-pub use queue::RowQueue;
 pub use rows::RowSet;
 pub use sample::{Distribution, Quantile, Sampled, Sampling, Sensitivity, Share, Spread, Variance};
 pub use scatter::Scatter;

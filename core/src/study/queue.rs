@@ -4,31 +4,26 @@ use super::rows::{Piece, RowSet, lanes_of};
 use std::collections::VecDeque;
 
 /// Rows in their order, added at the end and taken from the front; runs of rows take no more room than one.
-#[derive(Debug, Clone, Default)]
-pub struct RowQueue {
+#[derive(Debug, Default)]
+pub(super) struct RowQueue {
     pieces: VecDeque<(u128, Piece)>,
     count: u128,
 }
 
 impl RowQueue {
     /// How many wait.
-    pub fn len(&self) -> u128 {
+    pub(super) fn len(&self) -> u128 {
         self.count
     }
 
-    /// Whether none waits.
-    pub fn is_empty(&self) -> bool {
-        self.count == 0
-    }
-
     /// Adds rows, which come after all that wait.
-    pub fn push(&mut self, rows: RowSet) {
+    pub(super) fn push(&mut self, rows: RowSet) {
         self.count += rows.len();
         self.pieces.extend(rows.into_pieces());
     }
 
     /// Takes so many from the front, or all where fewer wait.
-    pub fn take(&mut self, count: u128) -> RowSet {
+    pub(super) fn take(&mut self, count: u128) -> RowSet {
         let mut taken = RowSet::default();
         let mut left = count.min(self.count);
         self.count -= left;
@@ -101,7 +96,7 @@ mod tests {
                 }
             }
             found.extend(queue.take(u128::MAX).iter());
-            assert!(queue.is_empty() && found == want, "{part} {block}");
+            assert!(queue.len() == 0 && found == want, "{part} {block}");
         }
         let all =
             Study::parse(r#"{"axes": [{"figure": "bore", "from": "1 mm", "to": "9 mm", "count": 900}]}"#)

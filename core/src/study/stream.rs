@@ -68,6 +68,16 @@ impl RowStream {
         self.rows
     }
 
+    /// The study.
+    pub fn study(&self) -> &Study {
+        &self.study
+    }
+
+    /// The row up to which the grid has been looked at.
+    pub fn row(&self) -> u128 {
+        self.with(|s| s.row)
+    }
+
     /// The next rows: so many, or fewer where there are no more. The watch is told the share of all designs that is done.
     ///
     /// # Errors

@@ -200,6 +200,46 @@ fn a_long_axis_is_halved_and_stopped_when_told() {
 }
 
 #[test]
+fn a_deck_that_follows_forces_and_offsets_are_answered_as_one_by_one() {
+    use Figure as F;
+    for offset in [0.0, 0.8] {
+        let axes = vec![
+            (F::DeckClearance, Axis::count(-0.4, 0.8, 5).unwrap()),
+            (F::Bore, Axis::count(84.0, 92.0, 3).unwrap()),
+            (F::Stroke, Axis::list(vec![90.0, 78.0, 86.0]).unwrap()),
+            (F::RodLength, Axis::count(135.0, 160.0, 4).unwrap()),
+            (F::GasketThickness, Axis::count(0.6, 1.4, 3).unwrap()),
+            (F::ChamberVolume, Axis::count(35e3, 55e3, 6).unwrap()),
+            (F::CrownVolume, Axis::count(-6e3, 4e3, 4).unwrap()),
+        ];
+        let fixed = [
+            (F::GasketBore, 93.0),
+            (F::Speed, 700.0),
+            (F::ReciprocatingMass, 0.5),
+            (F::SecondOrderFactor, 4.0),
+            (F::PinOffset, offset),
+        ];
+        let limits = vec![
+            limit(Output::CompressionRatio, 10.0, 12.5),
+            limit(Output::PistonToHead, 0.8, 1.6),
+            limit(Output::SecondOrderForce, 0.0, 13e6),
+            StudyLimit { output: Output::PeakRodAngle, lower: None, upper: Some(17.5) },
+        ];
+        let study = Study::new(&fixed, axes, limits).unwrap();
+        let flags = every(&study);
+        let want: Vec<u128> = flags.iter().enumerate().filter(|(_, f)| **f).map(|(i, _)| i as u128).collect();
+        assert!(want.len() > 100 && want.len() < 5000, "{}", want.len());
+        assert_eq!(rows_of(&study.feasible(&Workers::new(2)).unwrap()), want);
+        assert_best(&study, &want, 20);
+        assert_pareto(&study, &want);
+        for e in study.excluded(&Workers::new(1)).unwrap() {
+            let alone = every(&study.with_limits(vec![e.limit])).iter().filter(|f| !**f).count();
+            assert!(e.designs == alone as u128 && alone > 0, "{e:?}");
+        }
+    }
+}
+
+#[test]
 fn the_peers_grid() {
     let study = grid([10, 10, 5, 4, 5, 4, 5, 10, 5]);
     let count = study.count(&Workers::new(2)).unwrap();

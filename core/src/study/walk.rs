@@ -9,8 +9,8 @@ use super::stage::{BLOCK, Stage, at_lane};
 use crate::error::Result;
 use core::ops::Range;
 
-/// Blocks and lanes from one question whether to go on to the next: some milliseconds.
-const ASKED: u64 = 1 << 15;
+/// Blocks and lanes from one question whether to go on to the next: microseconds, or tenths of a second where an output is searched for.
+const ASKED: u64 = 128;
 
 /// What is done with feasible designs, in the order of their rows.
 pub(super) trait Take {
