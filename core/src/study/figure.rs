@@ -165,13 +165,17 @@ impl Figure {
         }
     }
 
+    /// The figure of a name, if there is one.
+    pub(super) fn of_name(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|f| f.name() == name)
+    }
+
     /// The figure of a name.
     ///
     /// # Errors
     /// [`Error::UnknownKey`] with the nearest name.
     pub fn parse(name: &str) -> Result<Self> {
-        let found = Self::ALL.into_iter().find(|f| f.name() == name);
-        found.ok_or_else(|| unknown(name, "figure", Self::ALL.map(Self::name)))
+        Self::of_name(name).ok_or_else(|| unknown(name, "figure", Self::ALL.map(Self::name)))
     }
 }
 

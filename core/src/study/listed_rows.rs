@@ -53,7 +53,7 @@ impl<S: Source> Listed<S> {
             Named::Output(output) => {
                 self.given.check_output(output)?;
                 let program = Program::of(output, self.given.shape());
-                let mut room = vec![vec![f64::NAN; BLOCK]; PLACES];
+                let mut room = vec![vec![f64::NAN; BLOCK.min(rows.len())]; PLACES];
                 for (rows, out) in rows.chunks(BLOCK).zip(out.chunks_mut(BLOCK)) {
                     for figure in program.figures() {
                         if let Some(column) = room.get_mut(figure.index()) {

@@ -104,7 +104,7 @@ impl Study {
         let program = Program::of(output, self.shape());
         let columns: Vec<(usize, Column<'_>)> =
             program.figures().filter_map(|figure| Some((figure.index(), self.column(figure)?))).collect();
-        let mut room = vec![vec![f64::NAN; BLOCK]; PLACES];
+        let mut room = vec![vec![f64::NAN; BLOCK.min(rows.len())]; PLACES];
         let mut out = vec![f64::NAN; rows.len()];
         for (rows, out) in rows.chunks(BLOCK).zip(out.chunks_mut(BLOCK)) {
             for (place, column) in &columns {
@@ -153,7 +153,7 @@ pub(super) fn find_named(
     known: &[Figure],
     check_output: impl FnOnce(Output) -> Result<()>,
 ) -> Result<Named> {
-    let figure = Figure::parse(name).ok();
+    let figure = Figure::of_name(name);
     if let Some(figure) = figure.filter(|f| known.contains(f)) {
         return Ok(Named::Figure(figure));
     }
