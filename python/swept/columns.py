@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, TypeAlias, overload
 
 from swept._swept import NativeListed, write_valve_clearances
+from swept.named_rows import NamedRows, whole_rows
 from swept.progress import Progress, told
-from swept.studies import _whole
 from swept.study_text import LimitGiven, limit_text, limit_words, one_text
 from swept.tables import Table, named
 
@@ -61,7 +61,7 @@ class Outputs:
     arrays: dict[str, Rows] = field(repr=False)
 
 
-class _Listed:
+class _Listed(NamedRows):
     """Questions asked of listed designs."""
 
     _native: NativeListed
@@ -175,7 +175,7 @@ class _Listed:
             {
                 "limit": [limit_words(name, limit) for name, limit in self._limits.items()],
                 "output": list(self._limits),
-                "designs": _whole([found[name] for name in self._limits]),
+                "designs": whole_rows([found[name] for name in self._limits]),
                 "share": [found[name] / max(len(self), 1) for name in self._limits],
             }
         )
@@ -187,20 +187,12 @@ class _Listed:
     def table(self, rows: Sequence[int] | Rows, columns: Sequence[str] | None = None) -> Table:
         """Figures and outputs of any rows; without ``columns`` those that vary and every output."""
         names = [*self._varied, *self.known_outputs] if columns is None else columns
-        return self._table(_whole(rows), self._names(names))
+        return self._table(whole_rows(rows), self._names(names))
 
     def _outputs(self, names: Sequence[str]) -> list[str]:
         if isinstance(names, str):
             raise TypeError(f'names must be a list of outputs, such as ["{names}"]')
         return list(dict.fromkeys(names))
-
-    def _names(self, columns: Sequence[str]) -> list[str]:
-        """The names once each, and known before a long question starts."""
-        if isinstance(columns, str):
-            raise TypeError(f'columns must be a list of names, such as ["{columns}"]')
-        names = list(dict.fromkeys(columns))
-        self._native.table([], names)
-        return names
 
     def _best(self, best: Best, columns: Sequence[str]) -> tuple[tuple[int, str, bool], list[str]]:
         """What is asked for, and the columns of its table."""
@@ -208,10 +200,6 @@ class _Listed:
         if k < 0:
             raise ValueError(f"k is {k}; allowed: 0 or more")
         return (k, by, maximise), self._names([*self._varied, by, *self._limits, *columns])
-
-    def _table(self, rows: Any, names: Sequence[str]) -> Table:
-        found = self._native.table(rows, list(names))
-        return Table({"row": rows, **{named(name, symbol): values for name, symbol, values in found}})
 
     def _shared(self, fixed: Mapping[str, Any] | None, limits: Mapping[str, LimitGiven] | None) -> dict[str, Any]:
         self._limits = {name: limit_text(name, given) for name, given in (limits or {}).items()}

@@ -9,9 +9,10 @@ from html import escape
 from typing import TYPE_CHECKING, Any, overload
 
 from swept._swept import NativeBlocks, NativeStudy
+from swept.named_rows import NamedRows, whole_rows
 from swept.progress import Progress, told
 from swept.study_text import AxisGiven, LimitGiven, axis_text, axis_words, limit_text, limit_words, one_text
-from swept.tables import Table, named
+from swept.tables import Table
 
 if TYPE_CHECKING:
     import numpy as np
@@ -35,7 +36,7 @@ class Count:
         return f"Count({self.feasible:,} of {self.designs:,} designs are feasible, {self.share:.3g})"
 
 
-class Study:
+class Study(NamedRows):
     """Designs on a grid, and their limits.
 
     ``vary`` has an axis for each figure that varies: ``span(...)``, or a list of values; the last axis is the fastest.
@@ -46,6 +47,8 @@ class Study:
     Every question is exact, takes ``threads`` (0: as many as the machine runs at once; the answer is the same for any
     number) and ``progress``: True for a bar (with tqdm), or a function that is told the share done. Ctrl-C ends it.
     """
+
+    _native: NativeStudy
 
     def __init__(
         self,
@@ -212,7 +215,7 @@ class Study:
             {
                 "limit": [limit_words(name, self._written["limits"][name]) for name, _ in found],
                 "output": [name for name, _ in found],
-                "designs": _whole([designs for _, designs in found]),
+                "designs": whole_rows([designs for _, designs in found]),
                 "share": [designs / max((self.rows.stop - self.rows.start), 1) for _, designs in found],
             }
         )
@@ -224,7 +227,7 @@ class Study:
     def table(self, rows: Sequence[int] | Rows, columns: Sequence[str] | None = None) -> Table:
         """Figures and outputs of any rows, feasible or not; without ``columns`` those of the axes and every output."""
         names = [*self._varied, *self.outputs] if columns is None else columns
-        return self._table(_whole(rows), self._names(names))
+        return self._table(whole_rows(rows), self._names(names))
 
     def at(self, figures: Mapping[str, Any]) -> Study:
         """The same study with these figures fixed, on an axis or not before: ``study.at({"bore": "86 mm"})``."""
@@ -249,18 +252,6 @@ class Study:
     def _beside(self, outputs: Sequence[str], columns: Sequence[str]) -> list[str]:
         """What stands beside rows that were chosen by outputs."""
         return self._names([*self._varied, *outputs, *self._written["limits"], *columns])
-
-    def _names(self, columns: Sequence[str]) -> list[str]:
-        """The names once each, and known before a long question starts."""
-        if isinstance(columns, str):
-            raise TypeError(f'columns must be a list of names, such as ["{columns}"]')
-        names = list(dict.fromkeys(columns))
-        self._native.table([], names)
-        return names
-
-    def _table(self, rows: Any, names: Sequence[str]) -> Table:
-        found = self._native.table(rows, list(names))
-        return Table({"row": rows, **{named(name, symbol): values for name, symbol, values in found}})
 
     def __eq__(self, other: object) -> bool:
         return bool(self._native == other._native) if isinstance(other, Study) else NotImplemented
@@ -322,16 +313,3 @@ def _goal(name: str, goal: str) -> bool:
     if goal not in ("max", "min"):
         raise ValueError(f'the goal of {name} is {goal!r}; write "max" or "min"')
     return goal == "max"
-
-
-def _whole(values: Any) -> Any:
-    """Whole numbers as int64, or as they are where they do not fit."""
-    import numpy as np
-
-    if isinstance(values, np.ndarray) and values.dtype != object:
-        if values.dtype.kind not in "iu":
-            raise TypeError(f"rows must be whole numbers, not {values.dtype}")
-        return np.ascontiguousarray(values, dtype="int64") if values.dtype.kind == "i" else values.astype(object)
-    found = list(values)
-    fits = all(-(2**63) <= int(v) < 2**63 for v in found)
-    return np.array(found, dtype="int64" if fits else object)

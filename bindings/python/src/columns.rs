@@ -2,12 +2,12 @@
 
 use crate::arrays::{Column, Room, RowsRoom, apart};
 use crate::errors::OrRaise;
-use crate::shown::{array_of, column, int64s, unit_of};
+use crate::shown::{int64s, unit_of};
 use crate::streamed::Streamed;
-use crate::study::{asked, row_of, rows_of, shown_value, teller};
+use crate::study::{asked, design_of, row_of, rows_of, table_of, teller};
 use pyo3::prelude::*;
 use swept::Error;
-use swept::study::{Best, BestOf, Columns, Figure, Goal, Named, Output, PlainCopies, Scatter, Tally};
+use swept::study::{Best, BestOf, Columns, Figure, Goal, Output, PlainCopies, Scatter, Tally};
 
 type Any<'py> = Bound<'py, PyAny>;
 
@@ -229,27 +229,15 @@ impl PyListed {
     ) -> PyResult<Vec<(String, String, Any<'py>)>> {
         let rows: Vec<u64> =
             rows_of(rows)?.into_iter().map(|r| u64::try_from(r).unwrap_or(u64::MAX)).collect();
-        let one = |name: &String| {
-            let named = of!(&self.rows, listed => listed.named(name)).or_raise(py)?;
-            let values =
-                py.detach(|| of!(&self.rows, listed => listed.values_of(&rows, named))).or_raise(py)?;
-            let (symbol, values) = column(py, named.dimension(), values)?;
-            Ok((named.name().to_owned(), symbol.to_owned(), array_of(py, &values)?))
-        };
-        names.iter().map(one).collect()
+        let find = |name: &str| of!(&self.rows, listed => listed.named(name));
+        table_of(py, &names, find, |named| of!(&self.rows, listed => listed.values_of(&rows, named)))
     }
 
     /// Figures and outputs of one row, as quantities by name.
     fn design<'py>(&self, py: Python<'py>, row: &Any<'py>) -> PyResult<Vec<(&'static str, Any<'py>)>> {
         let row = u64::try_from(row_of(row)?).unwrap_or(u64::MAX);
-        let figures = of!(&self.rows, listed => listed.figures()).into_iter().map(Named::Figure);
-        let outputs = of!(&self.rows, listed => listed.known_outputs()).into_iter().map(Named::Output);
-        let one = |named: Named| {
-            let values = of!(&self.rows, listed => listed.values_of(&[row], named)).or_raise(py)?;
-            let value = values.first().copied().unwrap_or(f64::NAN);
-            Ok((named.name(), shown_value(py, named, value)?))
-        };
-        figures.chain(outputs).map(one).collect()
+        let known = of!(&self.rows, listed => (listed.figures(), listed.known_outputs()));
+        design_of(py, known, |named| of!(&self.rows, listed => listed.values_of(&[row], named)))
     }
 }
 

@@ -12,9 +12,8 @@ use std::cell::RefCell;
 use swept::Error;
 use swept::study::{
     Best, Efficient, Figure, Goal, Named, Output, RowSet, RowStream, Study, Workers, best_of, efficient_of,
-    shown,
+    si,
 };
-use swept::units::{Dimension, Unit, find_for};
 
 type Any<'py> = Bound<'py, PyAny>;
 
@@ -107,39 +106,43 @@ fn all_objectives(given: &[(String, bool)]) -> swept::Result<Vec<(Output, Goal)>
 }
 
 /// A value in study units as the quantity shown.
-pub(crate) fn shown_value<'py>(py: Python<'py>, named: Named, value: f64) -> PyResult<Any<'py>> {
+fn shown_value<'py>(py: Python<'py>, named: Named, value: f64) -> PyResult<Any<'py>> {
     quantity_of(py, named.dimension(), si(named.dimension(), value))
 }
 
-/// The SI value of one in study units.
-fn si(dimension: Dimension, value: f64) -> f64 {
-    base(dimension).map_or(value, |unit| shown(unit, value))
+/// Figures and outputs by name: of each its name, the symbol of its unit in the display system, its values.
+pub(crate) fn table_of<'py>(
+    py: Python<'py>,
+    names: &[String],
+    find: impl Fn(&str) -> swept::Result<Named>,
+    values_of: impl Fn(Named) -> swept::Result<Vec<f64>> + Sync,
+) -> PyResult<Vec<(String, String, Any<'py>)>> {
+    let one = |name: &String| {
+        let named = find(name).or_raise(py)?;
+        let values = py.detach(|| values_of(named)).or_raise(py)?;
+        let (symbol, values) = column(py, named.dimension(), values)?;
+        Ok((named.name().to_owned(), symbol.to_owned(), array_of(py, &values)?))
+    };
+    names.iter().map(one).collect()
 }
 
-fn base(dimension: Dimension) -> Option<&'static Unit> {
-    find_for(dimension.base_symbol(), dimension, dimension.base_symbol()).ok()
+/// Figures and outputs of one row as quantities by name.
+pub(crate) fn design_of<'py>(
+    py: Python<'py>,
+    (figures, outputs): (Vec<Figure>, Vec<Output>),
+    value_of: impl Fn(Named) -> swept::Result<Vec<f64>>,
+) -> PyResult<Vec<(&'static str, Any<'py>)>> {
+    let one = |named: Named| {
+        let values = value_of(named).or_raise(py)?;
+        let value = values.first().copied().unwrap_or(f64::NAN);
+        Ok((named.name(), shown_value(py, named, value)?))
+    };
+    figures.into_iter().map(Named::Figure).chain(outputs.into_iter().map(Named::Output)).map(one).collect()
 }
 
 /// A study, read and checked.
 #[pyclass(frozen, name = "NativeStudy", module = "swept._swept")]
 pub(crate) struct PyStudy(Study);
-
-impl PyStudy {
-    fn columns<'py>(
-        &self,
-        py: Python<'py>,
-        rows: &[u128],
-        names: &[String],
-    ) -> PyResult<Vec<(String, String, Any<'py>)>> {
-        let one = |name: &String| {
-            let named = self.0.named(name).or_raise(py)?;
-            let values = py.detach(|| self.0.values_of(rows, named)).or_raise(py)?;
-            let (symbol, values) = column(py, named.dimension(), values)?;
-            Ok((named.name().to_owned(), symbol.to_owned(), array_of(py, &values)?))
-        };
-        names.iter().map(one).collect()
-    }
-}
 
 #[pymethods]
 impl PyStudy {
@@ -292,14 +295,7 @@ impl PyStudy {
     fn design<'py>(&self, py: Python<'py>, row: &Any<'py>) -> PyResult<Vec<(&'static str, Any<'py>)>> {
         let row = row_of(row)?;
         self.0.design(row).or_raise(py)?;
-        let figures = self.0.figures().into_iter().map(Named::Figure);
-        let outputs = self.0.outputs().into_iter().map(Named::Output);
-        let one = |named: Named| {
-            let values = self.0.values_of(&[row], named).or_raise(py)?;
-            let value = values.first().copied().unwrap_or(f64::NAN);
-            Ok((named.name(), shown_value(py, named, value)?))
-        };
-        figures.chain(outputs).map(one).collect()
+        design_of(py, (self.0.figures(), self.0.outputs()), |named| self.0.values_of(&[row], named))
     }
 
     /// Figures and outputs of rows: of each its name, the symbol of its unit in the display system, its values.
@@ -309,7 +305,8 @@ impl PyStudy {
         rows: &Any<'py>,
         names: Vec<String>,
     ) -> PyResult<Vec<(String, String, Any<'py>)>> {
-        self.columns(py, &rows_of(rows)?, &names)
+        let rows = rows_of(rows)?;
+        table_of(py, &names, |name| self.0.named(name), |named| self.0.values_of(&rows, named))
     }
 
     /// The feasible rows, a block after another.

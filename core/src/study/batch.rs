@@ -6,8 +6,7 @@ use super::output::Output;
 use super::plan::{MOST_INPUTS, Shape, Value};
 use super::wide::{Arch, Work, wide_on};
 
-/// Rows of a block.
-pub(super) const BLOCK: usize = 256;
+pub(super) use super::wide::BLOCK;
 
 /// One value of each row.
 pub(super) type Block = [f64; BLOCK];
@@ -209,6 +208,12 @@ pub(super) fn mark_inside(values: &[f64], ends: Ends, marks: &mut [u64]) {
     for (mark, value) in marks.iter_mut().zip(values) {
         *mark &= inside(*value, ends);
     }
+}
+
+/// Whether a marked value is inside.
+#[inline(always)]
+pub(super) fn any_inside(marks: &[u64], values: &[f64], ends: Ends) -> bool {
+    marks.iter().zip(values).fold(0, |any, (mark, value)| any | (mark & inside(*value, ends))) != 0
 }
 
 /// How many rows are marked.

@@ -17,9 +17,14 @@ pub enum Goal {
 }
 
 impl Goal {
+    /// What makes a value one that is greater for a better one.
+    pub(super) fn sign(self) -> f64 {
+        if self == Self::Maximise { 1.0 } else { -1.0 }
+    }
+
     /// A value as a number that is greater for a better one.
     pub(super) fn better(self, value: f64) -> f64 {
-        if self == Self::Maximise { value } else { -value }
+        self.sign() * value
     }
 }
 

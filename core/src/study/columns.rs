@@ -7,12 +7,11 @@ use super::output::Output;
 use super::program::Program;
 use super::sieve::{Desk, Found, Sieve};
 use super::source::{Slices, Source};
-use super::top::{BestOf, Top};
+use super::top::{BestOf, Shared, Top};
 use super::wide::Arch;
 use super::workers::Workers;
 use crate::error::{Error, Result};
 use crate::units::{Dimension, Unit};
-use std::sync::{Mutex, PoisonError};
 
 /// Designs listed row by row, from columns or computed from the row number, and their limits. Rows are numbered from 0.
 #[derive(Debug, Clone)]
@@ -154,10 +153,7 @@ impl<S: Source> Listed<S> {
     /// # Errors
     /// [`Error::OutOfRange`] for a row that is not there.
     pub fn design(&self, row: u64) -> Result<Vec<(Figure, f64)>> {
-        if row >= self.rows() {
-            let (field, value) = ("row".into(), row.to_string());
-            return Err(Error::OutOfRange { field, value, allowed: format!("below {}", self.rows()) });
-        }
+        self.check_row(row)?;
         let value = |place: usize| {
             let mut value = [f64::NAN];
             self.source.some(self.arch, place, row, &[0], &mut value);
@@ -165,6 +161,15 @@ impl<S: Source> Listed<S> {
             value
         };
         Ok(self.given.varied().iter().enumerate().map(|(place, f)| (*f, value(place))).collect())
+    }
+
+    /// Refuses a row that is not there.
+    pub(super) fn check_row(&self, row: u64) -> Result<()> {
+        if row < self.rows() {
+            return Ok(());
+        }
+        let (field, value) = ("row".into(), row.to_string());
+        Err(Error::OutOfRange { field, value, allowed: format!("below {}", self.rows()) })
     }
 
     /// An output of one row; no number where the row is refused.
@@ -202,8 +207,7 @@ impl<S: Source> Listed<S> {
     /// # Errors
     /// [`Error::MissingKey`] for a figure that the output needs; [`Error::Stopped`].
     pub fn best(&self, best: BestOf, workers: &Workers) -> Result<Vec<Best>> {
-        let (_, _, top) = self.sifted(Some(best), false, workers)?;
-        Ok(top.map(Top::best).unwrap_or_default())
+        Ok(self.sifted(Some(best), false, workers)?.2)
     }
 
     /// Count, feasible rows and the best of them in one pass.
@@ -234,7 +238,7 @@ impl<S: Source> Listed<S> {
         room: impl FnOnce(usize) -> Result<&'r mut [u64]>,
         workers: &Workers,
     ) -> Result<(Tally, Vec<Best>)> {
-        let (tally, parts, top) = self.sifted(best, true, workers)?;
+        let (tally, parts, best) = self.sifted(best, true, workers)?;
         let rows = room(tally.feasible as usize)?;
         if rows.len() as u64 != tally.feasible {
             let (field, expected) = ("room for rows".into(), tally.feasible.to_string());
@@ -252,7 +256,7 @@ impl<S: Source> Listed<S> {
         };
         let places: Vec<_> = (0..).zip(&parts).zip(slices).collect();
         Workers::new(workers.threads()).each(places.into_iter(), || (), write)?;
-        Ok((tally, top.map(Top::best).unwrap_or_default()))
+        Ok((tally, best))
     }
 
     fn sifted(
@@ -260,13 +264,13 @@ impl<S: Source> Listed<S> {
         best: Option<BestOf>,
         bits: bool,
         workers: &Workers,
-    ) -> Result<(Tally, Vec<Found>, Option<Top>)> {
+    ) -> Result<(Tally, Vec<Found>, Vec<Best>)> {
         if let Some(best) = best {
             self.given.check_output(best.output)?;
         }
         let sieve = Sieve::new(&self.given, &self.limits, best, S::COMPUTED);
         let top = best.map(|b| Top::new(b.k, b.goal));
-        let shared = Mutex::new(top.clone());
+        let shared = Shared::new(top.clone());
         let parts = workers.each(
             0..self.rows().div_ceil(PART) as usize,
             || Desk::new(&sieve, top.clone()),
@@ -274,16 +278,12 @@ impl<S: Source> Listed<S> {
                 let first = part as u64 * PART;
                 let found =
                     desk.sift(&self.source, self.arch, (first, (first + PART).min(self.rows())), bits);
-                if let Some(own) = &mut desk.top
-                    && let Some(all) = shared.lock().unwrap_or_else(PoisonError::into_inner).as_mut()
-                {
-                    own.hand(all);
-                }
+                shared.take(&mut desk.top);
                 Ok(found)
             },
         )?;
         let tally = Tally::sum(parts.iter().map(|part| &part.tally));
-        Ok((tally, parts, shared.into_inner().unwrap_or_else(PoisonError::into_inner)))
+        Ok((tally, parts, shared.best()))
     }
 }
 

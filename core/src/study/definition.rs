@@ -135,6 +135,10 @@ impl Study {
         Ok(program.run(&self.given.design(design.into_iter().map(|(_, value)| value))))
     }
 
+    pub(super) fn given(&self) -> &Given {
+        &self.given
+    }
+
     pub(super) fn fixed(&self, figure: Figure) -> Option<f64> {
         self.given.fixed(figure)
     }

@@ -1,6 +1,6 @@
 //! Outputs of every row, written where the caller wants them, and what each limit alone excludes.
 
-use super::batch::{BLOCK, Batch, Block, Marks, NOTHING, Views, inside, marked};
+use super::batch::{BLOCK, Batch, Block, Marks, NOTHING, Views, any_inside, inside, marked};
 use super::best::Best;
 use super::columns::{Listed, PART, Tally, check_unit};
 use super::edge::figure_ends;
@@ -8,12 +8,11 @@ use super::figure::{Figure, factor};
 use super::output::Output;
 use super::questions::Excluded;
 use super::source::{Gate, Source};
-use super::top::{BestOf, Top};
+use super::top::{BestOf, Shared, Top};
 use super::wide::{Arch, Work, wide_on};
 use super::workers::Workers;
 use crate::error::{Error, Result};
 use crate::units::Unit;
-use std::sync::{Mutex, PoisonError};
 
 /// How a finished block is copied to its place, by the thread that made it. What is written may bypass the caches, for memory that is not read soon.
 pub trait Copying: Sync {
@@ -130,11 +129,7 @@ impl Work for Flagged<'_> {
         for (flag, mark) in self.flags.iter_mut().zip(self.marks) {
             *flag = *mark as u8;
         }
-        let mut any = 0;
-        for (mark, value) in self.marks.iter().zip(self.values) {
-            any |= mark & inside(*value, self.ends);
-        }
-        (marked(self.marks), any != 0)
+        (marked(self.marks), any_inside(self.marks, self.values, self.ends))
     }
 }
 
@@ -209,21 +204,16 @@ impl<S: Source> Listed<S> {
         let goal = best.and_then(|_| buffers.last().copied());
         let factors: Vec<f64> = columns.iter().map(|(_, unit, _)| unit.map_or(1.0, factor)).collect();
         let top = best.map(|b| Top::new(b.k, b.goal));
-        let shared = Mutex::new(top.clone());
+        let shared = Shared::new(top.clone());
         let work = |(blocks, top): &mut (Blocks, Option<Top>), part: Part| {
             let tally = self.write(blocks, (&buffers, &factors, goal), top, part, copying);
             copying.end();
-            if let Some(own) = top
-                && let Some(all) = shared.lock().unwrap_or_else(PoisonError::into_inner).as_mut()
-            {
-                own.hand(all);
-            }
+            shared.take(top);
             Ok(tally)
         };
         let parts = self.parts(columns.into_iter().map(|(_, _, column)| column).collect(), flags);
         let tallies = workers.each(parts.into_iter(), || (Blocks::new(&batch), top.clone()), work)?;
-        let found = shared.into_inner().unwrap_or_else(PoisonError::into_inner);
-        Ok((Tally::sum(&tallies), found.map(Top::best).unwrap_or_default()))
+        Ok((Tally::sum(&tallies), shared.best()))
     }
 
     /// All rows in parts, with the places of their outputs.

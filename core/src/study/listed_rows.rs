@@ -2,25 +2,22 @@
 
 use super::columns::Listed;
 use super::figure::Figure;
-use super::named::{Named, find_named, not_known};
+use super::named::{Named, not_known};
 use super::output::Output;
 use super::program::{PLACES, Program};
 use super::source::Source;
-use crate::error::{Error, Result};
-
-/// Designs that are evaluated together.
-const BLOCK: usize = 256;
+use super::wide::BLOCK;
+use crate::error::Result;
 
 impl<S: Source> Listed<S> {
     /// The figures that are known: those that vary in their order, then the fixed ones, with those that have a value where nothing is said.
     pub fn figures(&self) -> Vec<Figure> {
-        let varied = self.given.varied().iter().copied();
-        varied.chain(Figure::ALL.into_iter().filter(|f| self.given.fixed(*f).is_some())).collect()
+        self.given.figures()
     }
 
     /// The outputs whose figures are all known.
     pub fn known_outputs(&self) -> Vec<Output> {
-        Output::ALL.into_iter().filter(|o| self.given.check_output(*o).is_ok()).collect()
+        self.given.outputs()
     }
 
     /// The known figure of a name, else the output.
@@ -28,7 +25,7 @@ impl<S: Source> Listed<S> {
     /// # Errors
     /// As [`super::Study::named`].
     pub fn named(&self, name: &str) -> Result<Named> {
-        find_named(name, &self.figures(), |output| self.given.check_output(output))
+        self.given.named(name)
     }
 
     /// What stands in each row of some, in study units. Figures are as they are given, outputs of refused rows are no number.
@@ -36,13 +33,7 @@ impl<S: Source> Listed<S> {
     /// # Errors
     /// As [`Listed::output_of`]; [`Error::MissingKey`] for a figure that is not known.
     pub fn values_of(&self, rows: &[u64], named: Named) -> Result<Vec<f64>> {
-        if let Some(row) = rows.iter().find(|row| **row >= self.rows()) {
-            return Err(Error::OutOfRange {
-                field: "row".into(),
-                value: row.to_string(),
-                allowed: format!("below {}", self.rows()),
-            });
-        }
+        rows.iter().try_for_each(|row| self.check_row(*row))?;
         let mut out = vec![f64::NAN; rows.len()];
         match named {
             Named::Figure(figure) => {

@@ -3,11 +3,10 @@
 use super::columns::Columns;
 use super::figure::Figure;
 use super::scatter::Scatter;
-use super::text::{LimitText, fixed_of, limits_of, read, short_enough};
-use crate::error::{Error, Result};
+use super::text::{LimitText, fixed_of, limits_of, parsed, read};
+use crate::error::Result;
 use crate::units::Unit;
 use serde::Deserialize;
-use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
 
 #[derive(Debug, Deserialize)]
@@ -36,14 +35,6 @@ struct RangeText {
     figure: String,
     from: String,
     to: String,
-}
-
-fn parsed<T: DeserializeOwned>(text: &str, what: &str) -> Result<T> {
-    short_enough(text)?;
-    serde_json::from_str(text).map_err(|e| Error::Unreadable {
-        value: text.chars().take(40).collect(),
-        reason: format!("{what}: {e}"),
-    })
 }
 
 impl<'c> Columns<'c> {

@@ -2,8 +2,10 @@
 
 use super::definition::Study;
 use super::figure::{Figure, unknown};
+use super::given::Given;
 use super::output::Output;
 use super::program::{PLACES, Program};
+use super::wide::BLOCK;
 use crate::error::{Error, Result};
 use crate::units::Dimension;
 
@@ -60,19 +62,15 @@ impl Column<'_> {
     }
 }
 
-/// Designs that are evaluated together.
-const BLOCK: usize = 256;
-
 impl Study {
     /// The figures that are known: those of the axes in their order, then the fixed ones, with those that have a value where nothing is said.
     pub fn figures(&self) -> Vec<Figure> {
-        let axes = self.axes().iter().map(|(figure, _)| *figure);
-        axes.chain(Figure::ALL.into_iter().filter(|f| self.fixed(*f).is_some())).collect()
+        self.given().figures()
     }
 
     /// The outputs whose figures are all known.
     pub fn outputs(&self) -> Vec<Output> {
-        Output::ALL.into_iter().filter(|o| self.check_output(*o).is_ok()).collect()
+        self.given().outputs()
     }
 
     /// The known figure of a name, else the output.
@@ -80,7 +78,7 @@ impl Study {
     /// # Errors
     /// [`Error::UnknownKey`] with the nearest names; [`Error::MissingKey`] for a figure that is not known, or that the output needs.
     pub fn named(&self, name: &str) -> Result<Named> {
-        find_named(name, &self.figures(), |output| self.check_output(output))
+        self.given().named(name)
     }
 
     /// What stands in each row of some, in study units.
@@ -142,31 +140,41 @@ impl Study {
     }
 
     /// Rows from one value of an axis to the next.
-    fn stride(&self, place: usize) -> u128 {
+    pub(super) fn stride(&self, place: usize) -> u128 {
         self.axes().iter().skip(place + 1).map(|(_, axis)| axis.len() as u128).product()
     }
 }
 
-/// The known figure of a name, else the output.
-pub(super) fn find_named(
-    name: &str,
-    known: &[Figure],
-    check_output: impl FnOnce(Output) -> Result<()>,
-) -> Result<Named> {
-    let figure = Figure::of_name(name);
-    if let Some(figure) = figure.filter(|f| known.contains(f)) {
-        return Ok(Named::Figure(figure));
+impl Given {
+    /// The figures that are known: those that vary in their order, then the fixed ones.
+    pub(super) fn figures(&self) -> Vec<Figure> {
+        let varied = self.varied().iter().copied();
+        varied.chain(Figure::ALL.into_iter().filter(|f| self.fixed(*f).is_some())).collect()
     }
-    if let Ok(output) = Output::parse(name) {
-        return check_output(output).map(|()| Named::Output(output));
+
+    /// The outputs whose figures are all known.
+    pub(super) fn outputs(&self) -> Vec<Output> {
+        Output::ALL.into_iter().filter(|o| self.check_output(*o).is_ok()).collect()
     }
-    match figure {
-        Some(_) => Err(not_known(name)),
-        None => {
-            const ALL: usize = Figure::ALL.len() + Output::ALL.len();
-            let mut names = Figure::ALL.map(Figure::name).into_iter().chain(Output::ALL.map(Output::name));
-            let all: [&'static str; ALL] = core::array::from_fn(|_| names.next().unwrap_or_default());
-            Err(unknown(name, "figure or output", all))
+
+    /// The known figure of a name, else the output.
+    pub(super) fn named(&self, name: &str) -> Result<Named> {
+        let figure = Figure::of_name(name);
+        if let Some(figure) = figure.filter(|f| self.fixed(*f).is_some() || self.place_of(*f).is_some()) {
+            return Ok(Named::Figure(figure));
+        }
+        if let Ok(output) = Output::parse(name) {
+            return self.check_output(output).map(|()| Named::Output(output));
+        }
+        match figure {
+            Some(_) => Err(not_known(name)),
+            None => {
+                const ALL: usize = Figure::ALL.len() + Output::ALL.len();
+                let mut names =
+                    Figure::ALL.map(Figure::name).into_iter().chain(Output::ALL.map(Output::name));
+                let all: [&'static str; ALL] = core::array::from_fn(|_| names.next().unwrap_or_default());
+                Err(unknown(name, "figure or output", all))
+            }
         }
     }
 }

@@ -243,18 +243,11 @@ impl Study {
             let (low, high) = bounded.range(&whole);
             let wide = high - low;
             let weight = if wide.is_finite() && wide > 0.0 { 1.0 / wide } else { 1.0 };
-            let sign = if *goal == Goal::Maximise { 1.0 } else { -1.0 };
-            all.push(Objective { bounded, sign, weight });
+            all.push(Objective { bounded, sign: goal.sign(), weight });
         }
         let tests = Tests::new(self.limits(), shape)?;
-        let mut strides = Vec::new();
-        let mut stride = 1u128;
         let rows = self.rows()?;
-        for (_, axis) in self.axes().iter().rev() {
-            strides.push(stride);
-            stride *= axis.len() as u128;
-        }
-        strides.reverse();
+        let strides = (0..self.axes().len()).map(|axis| self.stride(axis)).collect();
         let leads = |figure: &Figure| all.iter().any(|o| o.bounded.depends_on(*figure));
         let leads = self.axes().iter().map(|(f, _)| leads(f)).collect();
         let tested = self.axes().iter().map(|(f, _)| tests.moved_by(*f)).collect();

@@ -1,6 +1,6 @@
 //! Which of many listed designs are feasible: limits in the order of what they cost, each asked only of rows that are left.
 
-use super::batch::{BLOCK, Batch, Block, Marks, NOTHING, Views, inside};
+use super::batch::{BLOCK, Batch, Block, Marks, NOTHING, Views, any_inside};
 use super::columns::Tally;
 use super::edge::figure_ends;
 use super::figure::Figure;
@@ -210,11 +210,7 @@ impl Work for Told<'_> {
             let bits = marks.iter().zip(0u64..).map(|(mark, place)| mark << place);
             *word = bits.fold(0, |all, bit| all | bit);
         }
-        let mut any = 0;
-        for (mark, value) in self.marks.iter().zip(self.values) {
-            any |= mark & inside(*value, self.ends);
-        }
-        any != 0
+        any_inside(self.marks, self.values, self.ends)
     }
 }
 

@@ -8,8 +8,7 @@ use super::plan::{MOST_INPUTS, Shape, Value};
 use super::rows::{Marks, clip, count_of, marks_of};
 use super::wide::{Work, wide};
 
-/// Lanes that are evaluated together, at most; their buffers stay in the first cache.
-pub(super) const BLOCK: usize = 256;
+pub(super) use super::wide::BLOCK;
 
 /// Lanes are bounded where so many designs are left for each of them.
 const WORTH: u128 = 16;

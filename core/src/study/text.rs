@@ -8,6 +8,7 @@ use super::output::Output;
 use crate::error::{Error, Result};
 use crate::units::{Dimension, Unit, find, number_of};
 use serde::Deserialize;
+use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
 
 /// A study as it is written.
@@ -51,13 +52,16 @@ pub fn read(text: &str, dimension: Dimension, field: &str) -> Result<f64> {
     Ok(taken(unit, number))
 }
 
-/// Refuses a text that is too long.
-pub(super) fn short_enough(text: &str) -> Result<()> {
-    if text.len() <= MOST_BYTES {
-        return Ok(());
+/// Reads a text that is not too long; `what` says what it should be.
+pub(super) fn parsed<T: DeserializeOwned>(text: &str, what: &str) -> Result<T> {
+    if text.len() > MOST_BYTES {
+        let (field, expected) = ("text of the study".into(), format!("at most {MOST_BYTES} bytes"));
+        return Err(Error::WrongLength { field, found: text.len(), expected });
     }
-    let (field, expected) = ("text of the study".into(), format!("at most {MOST_BYTES} bytes"));
-    Err(Error::WrongLength { field, found: text.len(), expected })
+    serde_json::from_str(text).map_err(|e| Error::Unreadable {
+        value: text.chars().take(40).collect(),
+        reason: format!("{what}: {e}"),
+    })
 }
 
 /// The fixed figures of a text.
@@ -134,11 +138,7 @@ impl Study {
     /// # Ok::<(), swept::Error>(())
     /// ```
     pub fn parse(text: &str) -> Result<Self> {
-        short_enough(text)?;
-        let written: StudyText = serde_json::from_str(text).map_err(|e| Error::Unreadable {
-            value: text.chars().take(40).collect(),
-            reason: format!("a study is JSON with axes, fixed and limits: {e}"),
-        })?;
+        let written: StudyText = parsed(text, "a study is JSON with axes, fixed and limits")?;
         let mut axes = Vec::new();
         for axis in &written.axes {
             let figure = Figure::parse(&axis.figure)?;

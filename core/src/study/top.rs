@@ -3,6 +3,7 @@
 use super::best::{Best, Goal};
 use super::output::Output;
 use super::search::order;
+use std::sync::{Mutex, PoisonError};
 
 /// How many of the best rows, by what, and which way is better.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -27,8 +28,12 @@ pub(super) struct Top {
 
 impl Top {
     pub(super) fn new(k: usize, goal: Goal) -> Self {
-        let sign = if goal == Goal::Maximise { 1.0 } else { -1.0 };
-        Self { k, sign, found: Vec::new(), least: if k == 0 { f64::INFINITY } else { f64::NEG_INFINITY } }
+        Self {
+            k,
+            sign: goal.sign(),
+            found: Vec::new(),
+            least: if k == 0 { f64::INFINITY } else { f64::NEG_INFINITY },
+        }
     }
 
     /// Whether a value may be among the best; no number never is.
@@ -86,6 +91,30 @@ impl Top {
         self.found.sort_unstable_by(Self::order(self.sign));
         self.found.truncate(self.k);
         self.found
+    }
+}
+
+/// The best that threads find together.
+pub(super) struct Shared(Mutex<Option<Top>>);
+
+impl Shared {
+    pub(super) fn new(top: Option<Top>) -> Self {
+        Self(Mutex::new(top))
+    }
+
+    /// Takes what a thread has found.
+    pub(super) fn take(&self, own: &mut Option<Top>) {
+        if let Some(own) = own
+            && let Some(all) = self.0.lock().unwrap_or_else(PoisonError::into_inner).as_mut()
+        {
+            own.hand(all);
+        }
+    }
+
+    /// The best of all.
+    pub(super) fn best(self) -> Vec<Best> {
+        let top = self.0.into_inner().unwrap_or_else(PoisonError::into_inner);
+        top.map(Top::best).unwrap_or_default()
     }
 }
 

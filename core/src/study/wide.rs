@@ -6,6 +6,9 @@ pub(super) use pulp::Arch;
 pub(super) use pulp::NullaryFnOnce as Work;
 pub(super) use pulp::{Simd, WithSimd};
 
+/// Designs that are evaluated together; the buffers of their values stay in the nearest cache.
+pub(super) const BLOCK: usize = 256;
+
 /// Does work in which all is inlined; its loops are compiled for each instruction set.
 #[inline]
 pub(super) fn wide<W: WithSimd>(work: W) -> W::Output {

@@ -2,9 +2,9 @@
 
 use super::definition::Sampling;
 use super::distribution::Distribution;
-use crate::error::{Error, Result};
+use crate::error::Result;
 use crate::study::figure::Figure;
-use crate::study::text::{LimitText, fixed_of, limits_of, read, short_enough};
+use crate::study::text::{LimitText, fixed_of, limits_of, parsed, read};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
@@ -119,11 +119,8 @@ impl Sampling {
     /// # Ok::<(), swept::Error>(())
     /// ```
     pub fn parse(text: &str) -> Result<Self> {
-        short_enough(text)?;
-        let written: SamplingText = serde_json::from_str(text).map_err(|e| Error::Unreadable {
-            value: text.chars().take(40).collect(),
-            reason: format!("it is JSON with readings, correlations, fixed, limits and seed: {e}"),
-        })?;
+        let written: SamplingText =
+            parsed(text, "it is JSON with readings, correlations, fixed, limits and seed")?;
         let mut readings = Vec::new();
         for (name, reading) in &written.readings {
             let figure = Figure::parse(name)?;
