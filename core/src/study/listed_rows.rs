@@ -31,7 +31,7 @@ impl<S: Source> Listed<S> {
     /// What stands in each row of some, in study units. Figures are as they are given, outputs of refused rows are no number.
     ///
     /// # Errors
-    /// As [`Listed::output_of`]; [`Error::MissingKey`] for a figure that is not known.
+    /// As [`Listed::output_of`]; [`crate::Error::MissingKey`] for a figure that is not known.
     pub fn values_of(&self, rows: &[u64], named: Named) -> Result<Vec<f64>> {
         rows.iter().try_for_each(|row| self.check_row(*row))?;
         let mut out = vec![f64::NAN; rows.len()];

@@ -41,7 +41,7 @@ impl<'c> Columns<'c> {
     /// Columns with fixed figures and limits from a text: JSON with `fixed` and `limits`, as [`super::Study::parse`] reads them.
     ///
     /// # Errors
-    /// [`Error::Unreadable`] for what is no such JSON; as [`Columns::in_units`].
+    /// [`crate::Error::Unreadable`] for what is no such JSON; as [`Columns::in_units`].
     pub fn parse(text: &str, columns: Vec<(Figure, Option<&'static Unit>, &'c [f64])>) -> Result<Self> {
         let written: ColumnsText = parsed(text, "what columns share is JSON with fixed and limits")?;
         Self::in_units(&fixed_of(&written.fixed)?, columns, limits_of(&written.limits)?)
@@ -53,7 +53,7 @@ impl Scatter {
     /// [`super::Study::parse`] reads them.
     ///
     /// # Errors
-    /// [`Error::Unreadable`] for what is no such JSON; as [`Scatter::new`].
+    /// [`crate::Error::Unreadable`] for what is no such JSON; as [`Scatter::new`].
     ///
     /// # Example
     /// ```

@@ -97,7 +97,7 @@ impl Sampling {
     /// and a coefficient each), `fixed` figures and `limits` as in a study, and a `seed`, 0 where nothing is said; every figure a text with its unit.
     ///
     /// # Errors
-    /// [`Error::Unreadable`] for what is no such JSON; as [`Sampling::new`], with the field.
+    /// [`crate::Error::Unreadable`] for what is no such JSON; as [`Sampling::new`], with the field.
     ///
     /// # Example
     /// ```
