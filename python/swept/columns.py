@@ -196,10 +196,8 @@ class _Listed(NamedRows):
 
     def _best(self, best: Best, columns: Sequence[str]) -> tuple[tuple[int, str, bool], list[str]]:
         """What is asked for, and the columns of its table."""
-        k, by, maximise = best if len(best) == 3 else (*best, True)
-        if k < 0:
-            raise ValueError(f"k is {k}; allowed: 0 or more")
-        return (k, by, maximise), self._names([*self._varied, by, *self._limits, *columns])
+        asked = best_asked(best)
+        return asked, self._names([*self._varied, asked[1], *self._limits, *columns])
 
     def _shared(self, fixed: Mapping[str, Any] | None, limits: Mapping[str, LimitGiven] | None) -> dict[str, Any]:
         self._limits = {name: limit_text(name, given) for name, given in (limits or {}).items()}
@@ -259,6 +257,14 @@ class Scatter(_Listed):
         self._native = NativeListed.of_scatter(
             json.dumps({**shared, "ranges": written, "designs": designs.__index__()})
         )
+
+
+def best_asked(best: Best) -> tuple[int, str, bool]:
+    """How many, by what, whether more is better."""
+    k, by, maximise = best if len(best) == 3 else (*best, True)
+    if k < 0:
+        raise ValueError(f"k is {k}; allowed: 0 or more")
+    return k, by, maximise
 
 
 def _range_text(name: str, given: Any) -> dict[str, str]:

@@ -19,7 +19,7 @@ class NamedRows:
         if isinstance(columns, str):
             raise TypeError(f'columns must be a list of names, such as ["{columns}"]')
         names = list(dict.fromkeys(columns))
-        self._native.table([], names)
+        self._native.know(names)
         return names
 
     def _table(self, rows: Any, names: Sequence[str]) -> Table:

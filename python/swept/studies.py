@@ -9,6 +9,7 @@ from html import escape
 from typing import TYPE_CHECKING, Any, overload
 
 from swept._swept import NativeBlocks, NativeStudy
+from swept.columns import Best, Filtered, Tally, best_asked
 from swept.named_rows import NamedRows, whole_rows
 from swept.progress import Progress, told
 from swept.study_text import AxisGiven, LimitGiven, axis_text, axis_words, limit_text, limit_words, one_text
@@ -62,20 +63,20 @@ class Study(NamedRows):
             "fixed": {name: one_text(f"fixed.{name}", name, given) for name, given in (fixed or {}).items()},
             "limits": {name: limit_text(name, given) for name, given in (limits or {}).items()},
         }
-        self._take(json.dumps(written))
+        self._take(json.dumps(written), written)
 
     @classmethod
     def from_json(cls, text: str) -> Study:
         """A study from its text, as ``to_json`` gives it: JSON with axes, fixed and limits."""
         study = cls.__new__(cls)
-        study._take(text)
+        native = NativeStudy(text)
+        study._take(text, {"fixed": {}, "limits": {}, **json.loads(text)}, native)
         return study
 
-    def _take(self, text: str) -> None:
-        self._native = NativeStudy(text)
+    def _take(self, text: str, written: dict[str, Any], native: NativeStudy | None = None) -> None:
+        self._native = native or NativeStudy(text)
         self._parts: tuple[tuple[int, int], ...] = ()
-        self._text = text
-        self._written: dict[str, Any] = {"fixed": {}, "limits": {}, **json.loads(text)}
+        self._text, self._written = text, written
 
     def _part(self, parts: tuple[tuple[int, int], ...]) -> Study:
         """Part of a part, and so on."""
@@ -135,6 +136,25 @@ class Study(NamedRows):
         with told(progress, "feasible") as tell:
             rows = self._native.feasible(threads, tell)
         return rows if names is None else self._table(rows, names)
+
+    def filter(
+        self,
+        best: Best | None = None,
+        *,
+        columns: Sequence[str] = (),
+        threads: int = 0,
+        progress: Progress = None,
+    ) -> Filtered:
+        """Counts, feasible rows and the best of them, such as ``best=(100, "displacement")``, in one walk.
+
+        As ``count``, ``feasible`` and ``best`` tell them, in hardly more time than ``feasible`` alone where the output
+        depends on outer axes only. No row of a grid is refused: that is done when the study is made.
+        """
+        asked = None if best is None else best_asked(best)
+        names = self._names(columns) if asked is None else self._best_names(asked[0], asked[1], columns)
+        with told(progress, "filter") as tell:
+            designs, rows, top = self._native.filter(asked, threads, tell)
+        return Filtered(Tally(designs, len(rows), 0), rows, self._table(top, names))
 
     def blocks(
         self,
@@ -241,8 +261,7 @@ class Study(NamedRows):
 
     def _best_names(self, k: int, by: str, columns: Sequence[str]) -> list[str]:
         """What stands beside the rows of the k best."""
-        if k < 0:
-            raise ValueError(f"k is {k}; allowed: 0 or more")
+        best_asked((k, by))
         return self._beside([by], columns)
 
     def _goals(self, objectives: Mapping[str, str]) -> list[tuple[str, bool]]:

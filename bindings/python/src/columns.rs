@@ -4,18 +4,15 @@ use crate::arrays::{Column, Room, RowsRoom, apart};
 use crate::errors::OrRaise;
 use crate::shown::{int64s, unit_of};
 use crate::streamed::Streamed;
-use crate::study::{asked, design_of, row_of, rows_of, table_of, teller};
+use crate::study::{By, asked, best_of_by, design_of, row_of, rows_of, table_of, teller};
 use pyo3::prelude::*;
 use swept::Error;
-use swept::study::{Best, BestOf, Columns, Figure, Goal, Output, PlainCopies, Scatter, Tally};
+use swept::study::{Best, Columns, Figure, Output, PlainCopies, Scatter, Tally};
 
 type Any<'py> = Bound<'py, PyAny>;
 
 /// Rows, feasible and refused ones.
 type Counts = (u64, u64, u64);
-
-/// Output, how many, and whether more is better.
-type By = (usize, String, bool);
 
 /// Where the rows come from.
 enum Rows {
@@ -43,14 +40,6 @@ pub(crate) struct PyListed {
 
 fn counts(tally: Tally) -> Counts {
     (tally.rows, tally.feasible, tally.refused)
-}
-
-fn best_of(by: Option<By>) -> swept::Result<Option<BestOf>> {
-    let one = |(k, name, maximise): By| {
-        let goal = if maximise { Goal::Maximise } else { Goal::Minimise };
-        Output::parse(&name).map(|output| BestOf { k, output, goal })
-    };
-    by.map(one).transpose()
 }
 
 fn best_rows<'py>(py: Python<'py>, best: &[Best]) -> PyResult<Any<'py>> {
@@ -127,7 +116,7 @@ impl PyListed {
         threads: usize,
         progress: Option<&Any<'py>>,
     ) -> PyResult<Any<'py>> {
-        let Some(best) = best_of(Some(best)).or_raise(py)? else { return best_rows(py, &[]) };
+        let Some(best) = best_of_by(Some(best)).or_raise(py)? else { return best_rows(py, &[]) };
         let found = asked(py, threads, &teller(progress), |w| of!(&self.rows, l => l.best(best, w)))?;
         best_rows(py, &found)
     }
@@ -140,7 +129,7 @@ impl PyListed {
         threads: usize,
         progress: Option<&Any<'py>>,
     ) -> PyResult<(Counts, Any<'py>, Any<'py>)> {
-        let best = best_of(best).or_raise(py)?;
+        let best = best_of_by(best).or_raise(py)?;
         let (found, made) = asked(py, threads, &teller(progress), |workers| {
             let mut made: Option<PyResult<Made>> = None;
             let slot = &mut made;
@@ -197,7 +186,7 @@ impl PyListed {
         threads: usize,
         progress: Option<&Any<'_>>,
     ) -> PyResult<(Counts, Py<PyAny>)> {
-        let best = best_of(best).or_raise(py)?;
+        let best = best_of_by(best).or_raise(py)?;
         let rows = self.rows();
         let (mut rooms, mut asked_for) = (Vec::new(), Vec::new());
         for (name, array) in &out {
@@ -218,6 +207,12 @@ impl PyListed {
             false => of!(&self.rows, l => l.outputs_in(columns, marks, best, &PlainCopies, workers)),
         })?;
         Ok((counts(tally), best_rows(py, &best)?.unbind()))
+    }
+
+    /// Refuses names that it does not know, or has no value for.
+    fn know(&self, py: Python<'_>, names: Vec<String>) -> PyResult<()> {
+        let know = |name: &String| of!(&self.rows, listed => listed.named(name)).map(|_| ());
+        names.iter().try_for_each(know).or_raise(py)
     }
 
     /// Figures and outputs of rows: of each its name, the symbol of its unit in the display system, its values.

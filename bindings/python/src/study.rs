@@ -11,8 +11,8 @@ use pyo3::types::PyTuple;
 use std::cell::RefCell;
 use swept::Error;
 use swept::study::{
-    Best, Efficient, Figure, Goal, Named, Output, RowSet, RowStream, Study, Workers, best_of, efficient_of,
-    si,
+    Best, BestOf, Efficient, Figure, Goal, Named, Output, RowSet, RowStream, Study, Workers, best_of,
+    efficient_of, si,
 };
 
 type Any<'py> = Bound<'py, PyAny>;
@@ -52,7 +52,7 @@ pub(crate) fn teller(progress: Option<&Any<'_>>) -> impl Fn(Python<'_>, f64) -> 
 }
 
 /// Rows as a NumPy array: of 64 bits where every row of the grid fits, else of Python's integers.
-fn rows_array<'py>(py: Python<'py>, study: &Study, rows: &RowSet) -> PyResult<Any<'py>> {
+fn rows_array<'py>(py: Python<'py>, study: &Study, rows: &RowSet, threads: usize) -> PyResult<Any<'py>> {
     let count = rows.len();
     if count > MOST_ROWS {
         let (field, value) = ("feasible rows".into(), count.to_string());
@@ -61,7 +61,7 @@ fn rows_array<'py>(py: Python<'py>, study: &Study, rows: &RowSet) -> PyResult<An
     }
     if study.designs().or_raise(py)? <= 1 << 63 {
         let (array, mut room) = RowsRoom::new(py, count as usize)?;
-        py.detach(|| rows.write(room.rows()));
+        py.detach(|| rows.write_by(room.rows(), &Workers::new(threads))).or_raise(py)?;
         return Ok(array);
     }
     objects(py, rows.iter().collect())
@@ -103,6 +103,15 @@ fn objective(name: &str, maximise: bool) -> swept::Result<(Output, Goal)> {
 
 fn all_objectives(given: &[(String, bool)]) -> swept::Result<Vec<(Output, Goal)>> {
     given.iter().map(|(name, maximise)| objective(name, *maximise)).collect()
+}
+
+/// How many of the best, by which output, and whether more is better.
+pub(crate) type By = (usize, String, bool);
+
+pub(crate) fn best_of_by(by: Option<By>) -> swept::Result<Option<BestOf>> {
+    let one =
+        |(k, name, maximise): By| objective(&name, maximise).map(|(output, goal)| BestOf { k, output, goal });
+    by.map(one).transpose()
 }
 
 /// A value in study units as the quantity shown.
@@ -205,7 +214,22 @@ impl PyStudy {
         progress: Option<&Any<'py>>,
     ) -> PyResult<Any<'py>> {
         let rows = asked(py, threads, &teller(progress), |workers| self.0.feasible(workers))?;
-        rows_array(py, &self.0, &rows)
+        rows_array(py, &self.0, &rows, threads)
+    }
+
+    /// How many rows there are, the feasible ones, rising, and the best of them by an output.
+    fn filter<'py>(
+        &self,
+        py: Python<'py>,
+        best: Option<By>,
+        threads: usize,
+        progress: Option<&Any<'py>>,
+    ) -> PyResult<(u128, Any<'py>, Any<'py>)> {
+        let best = best_of_by(best).or_raise(py)?;
+        let (rows, found) = asked(py, threads, &teller(progress), |workers| self.0.filter(best, workers))?;
+        let (first, end) = self.0.rows().or_raise(py)?;
+        let best = any_rows(py, &self.0, found.into_iter().map(|best| best.row).collect())?;
+        Ok((end - first, rows_array(py, &self.0, &rows, threads)?, best))
     }
 
     /// The rows of the best feasible designs by an output, the best first.
@@ -298,6 +322,11 @@ impl PyStudy {
         design_of(py, (self.0.figures(), self.0.outputs()), |named| self.0.values_of(&[row], named))
     }
 
+    /// Refuses names that it does not know, or has no value for.
+    fn know(&self, py: Python<'_>, names: Vec<String>) -> PyResult<()> {
+        names.iter().try_for_each(|name| self.0.named(name).map(|_| ())).or_raise(py)
+    }
+
     /// Figures and outputs of rows: of each its name, the symbol of its unit in the display system, its values.
     fn table<'py>(
         &self,
@@ -339,7 +368,7 @@ impl PyBlocks {
         if rows.is_empty() {
             told(py, 1.0)?;
         }
-        rows_array(py, self.0.study(), &rows)
+        rows_array(py, self.0.study(), &rows, threads)
     }
 
     /// The row up to which the grid has been looked at.

@@ -4,7 +4,7 @@ use super::figure::Figure;
 use super::given::{Given, StudyLimit};
 use super::output::Output;
 use super::plan::{MOST_INPUTS, Shape, Value};
-use super::wide::{Arch, Work, wide_on};
+use super::wide::{Arch, Lanes, Work, wide_on};
 
 pub(super) use super::wide::BLOCK;
 
@@ -46,7 +46,7 @@ pub(super) struct Batch {
     shape: Shape,
     steps: Vec<Step>,
     /// Fixed figures, written once, and the steps, each after what it takes.
-    buffers: Vec<Block>,
+    buffers: Vec<Lanes>,
     known: Vec<(Value, From)>,
     /// The varied figures that are taken, by place.
     taken: Vec<usize>,
@@ -115,7 +115,7 @@ impl Batch {
     }
 
     fn buffer(&mut self, value: f64) -> From {
-        self.buffers.push([value; BLOCK]);
+        self.buffers.push(Lanes::of(value));
         From::Buffer(self.buffers.len() - 1)
     }
 
@@ -131,11 +131,11 @@ impl Batch {
 
     /// The values of an output, as [`Batch::output`] told where.
     pub(super) fn values(&self, buffer: usize) -> &Block {
-        self.buffers.get(buffer).unwrap_or(&NOTHING)
+        self.buffers.get(buffer).map_or(&NOTHING, |lanes| lanes)
     }
 
     pub(super) fn values_mut(&mut self, buffer: usize) -> Option<&mut Block> {
-        self.buffers.get_mut(buffer)
+        self.buffers.get_mut(buffer).map(|lanes| &mut **lanes)
     }
 
     /// Does the steps and takes the marks of rows that do not hold the limits; fresh marks are written first. So many rows are worked on, in whole groups.

@@ -5,10 +5,11 @@ use super::figure::Figure;
 use super::given::{Given, StudyLimit};
 use super::output::Output;
 use super::program::Program;
+use super::rows::write_marks;
 use super::sieve::{Desk, Found, Sieve};
 use super::source::{Slices, Source};
 use super::top::{BestOf, Shared, Top};
-use super::wide::Arch;
+use super::wide::{Arch, Work, wide};
 use super::workers::Workers;
 use crate::error::{Error, Result};
 use crate::units::{Dimension, Unit};
@@ -251,7 +252,7 @@ impl<S: Source> Listed<S> {
             rest = after;
         }
         let write = |(): &mut (), ((place, part), to): ((u64, &Found), &mut [u64])| {
-            write_rows(place * PART, &part.bits, to);
+            wide(Rows { first: place * PART, bits: &part.bits, to });
             Ok(())
         };
         let places: Vec<_> = (0..).zip(&parts).zip(slices).collect();
@@ -287,16 +288,18 @@ impl<S: Source> Listed<S> {
     }
 }
 
-/// The rows whose bits are set, from a first on.
-fn write_rows(first: u64, bits: &[u64], to: &mut [u64]) {
-    let mut to = to.iter_mut();
-    for (start, word) in (first..).step_by(64).zip(bits) {
-        let mut word = *word;
-        while word != 0 {
-            if let Some(slot) = to.next() {
-                *slot = start + u64::from(word.trailing_zeros());
-            }
-            word &= word - 1;
-        }
+/// Writes the rows whose bits are set, from a first on.
+struct Rows<'r> {
+    first: u64,
+    bits: &'r [u64],
+    to: &'r mut [u64],
+}
+
+impl Work for Rows<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        write_marks(self.first, self.bits, self.to);
     }
 }

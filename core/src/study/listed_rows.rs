@@ -4,7 +4,7 @@ use super::columns::Listed;
 use super::figure::Figure;
 use super::named::{Named, not_known};
 use super::output::Output;
-use super::program::{PLACES, Program};
+use super::program::Program;
 use super::source::Source;
 use super::wide::BLOCK;
 use crate::error::Result;
@@ -44,7 +44,7 @@ impl<S: Source> Listed<S> {
             Named::Output(output) => {
                 self.given.check_output(output)?;
                 let program = Program::of(output, self.given.shape());
-                let mut room = vec![vec![f64::NAN; BLOCK.min(rows.len())]; PLACES];
+                let mut room = program.room(BLOCK.min(rows.len()));
                 for (rows, out) in rows.chunks(BLOCK).zip(out.chunks_mut(BLOCK)) {
                     for figure in program.figures() {
                         if let Some(column) = room.get_mut(figure.index()) {

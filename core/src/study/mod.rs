@@ -21,6 +21,7 @@ mod definition;
 mod dense;
 mod edge;
 mod figure;
+mod filter;
 mod given;
 mod layout;
 mod listed_rows;

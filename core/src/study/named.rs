@@ -4,7 +4,7 @@ use super::definition::Study;
 use super::figure::{Figure, unknown};
 use super::given::Given;
 use super::output::Output;
-use super::program::{PLACES, Program};
+use super::program::Program;
 use super::wide::BLOCK;
 use crate::error::{Error, Result};
 use crate::units::Dimension;
@@ -102,7 +102,7 @@ impl Study {
         let program = Program::of(output, self.shape());
         let columns: Vec<(usize, Column<'_>)> =
             program.figures().filter_map(|figure| Some((figure.index(), self.column(figure)?))).collect();
-        let mut room = vec![vec![f64::NAN; BLOCK.min(rows.len())]; PLACES];
+        let mut room = program.room(BLOCK.min(rows.len()));
         let mut out = vec![f64::NAN; rows.len()];
         for (rows, out) in rows.chunks(BLOCK).zip(out.chunks_mut(BLOCK)) {
             for (place, column) in &columns {

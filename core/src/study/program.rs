@@ -13,7 +13,7 @@ pub(super) struct Program {
 }
 
 /// Room for the figures and the steps of any program.
-pub(super) const PLACES: usize = Figure::ALL.len() + 16;
+const PLACES: usize = Figure::ALL.len() + 16;
 
 impl Program {
     pub(super) fn of(output: Output, shape: Shape) -> Self {
@@ -49,7 +49,19 @@ impl Program {
         Figure::ALL.into_iter().filter(takes)
     }
 
-    /// The values of a block of designs from the columns of their figures; each column and the output are of one length. `room` has a column for each place.
+    /// Room for blocks of so many designs: a column for each place, empty where nothing is put.
+    pub(super) fn room(&self, length: usize) -> Vec<Vec<f64>> {
+        let mut room = vec![Vec::new(); PLACES];
+        let steps = (0..self.steps.len()).map(|i| Figure::ALL.len() + i);
+        for place in self.figures().map(Figure::index).chain(steps) {
+            if let Some(column) = room.get_mut(place) {
+                *column = vec![f64::NAN; length];
+            }
+        }
+        room
+    }
+
+    /// The values of a block of designs from the columns of their figures; each column and the output are of one length. The room is that of [`Program::room`].
     pub(super) fn run_block(&self, room: &mut [Vec<f64>], out: &mut [f64]) {
         let last = self.steps.len().saturating_sub(1);
         for (i, (value, places, count)) in self.steps.iter().enumerate() {

@@ -20,6 +20,9 @@ const HOPELESS: f64 = 1000.0;
 /// Parts of a question, for threads to share.
 const PARTS: u128 = 64;
 
+/// A part of fewer designs takes hardly longer than it takes to begin it, unless an output is searched for.
+const SMALL: u128 = 1 << 20;
+
 /// How many designs there are, and how many are feasible.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Count {
@@ -110,7 +113,9 @@ impl Study {
         let (start, end) = self.rows()?;
         let looked = AtomicU64::new(0);
         let too_much = |whole: f64| self.too_much(whole);
-        let size = walk.whole_lanes((end - start).div_ceil(PARTS).max(1));
+        let searched = self.limits().iter().any(|limit| limit.output.valve_of_clearance().is_some());
+        let least = if searched { 1 } else { SMALL };
+        let size = walk.whole_lanes((end - start).div_ceil(PARTS).max(least));
         let parts = usize::try_from((end - start).div_ceil(size)).unwrap_or(usize::MAX);
         workers.each_long(
             0..parts,

@@ -1,24 +1,25 @@
 //! Sets of rows, as blocks of marks and runs.
 
-use super::stage::BLOCK;
+use super::wide::{BLOCK, Work, wide};
+use super::workers::Workers;
+use crate::error::Result;
 
 /// A mark for each lane of a block.
 pub(super) type Marks = [u64; BLOCK / 64];
 
-/// The marks of some lanes, from flags.
-pub(super) fn marks_of(flags: &[bool]) -> Marks {
-    let mut marks = Marks::default();
-    for (word, flags) in marks.iter_mut().zip(flags.chunks(64)) {
-        for (eight, flags) in flags.chunks(8).enumerate() {
-            let bits = match <&[bool; 8]>::try_from(flags) {
-                // Eight bytes of 0 or 1 to eight bits: the product lifts byte i to bit 56 + i.
-                Ok(all) => u64::from_le_bytes(all.map(u8::from)).wrapping_mul(0x0102_0408_1020_4080) >> 56,
-                Err(_) => flags.iter().enumerate().fold(0, |bits, (i, flag)| bits | u64::from(*flag) << i),
-            };
-            *word |= bits << (8 * eight);
+/// Every lane.
+pub(super) const ALL: Marks = [u64::MAX; BLOCK / 64];
+
+/// Keeps the marks of lanes whose two values hold a condition; lanes that have no values keep theirs.
+#[inline(always)]
+pub(super) fn keep(marks: &mut Marks, first: &[f64], second: &[f64], holds: impl Fn(f64, f64) -> bool) {
+    for ((word, first), second) in marks.iter_mut().zip(first.chunks(64)).zip(second.chunks(64)) {
+        let mut bits = 0;
+        for (i, (first, second)) in first.iter().zip(second).enumerate() {
+            bits |= u64::from(!holds(*first, *second)) << i;
         }
+        *word &= !bits;
     }
-    marks
 }
 
 /// Removes the marks of lanes outside some.
@@ -58,6 +59,62 @@ pub(super) enum Piece {
     Block(Marks),
 }
 
+impl Piece {
+    /// How many rows.
+    fn len(&self) -> u128 {
+        match self {
+            Self::Run(count) => *count,
+            Self::Block(marks) => u128::from(count_of(marks)),
+        }
+    }
+}
+
+/// Pieces that one thread writes at a time: up to a million rows, unless there are long runs.
+const TOGETHER: usize = 4096;
+
+/// Writes the rows of pieces, as far as there is room.
+struct Written<'w> {
+    pieces: &'w [(u128, Piece)],
+    out: &'w mut [u64],
+}
+
+impl Work for Written<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        let mut out = self.out;
+        for (first, piece) in self.pieces {
+            let first = *first as u64;
+            out = match piece {
+                Piece::Run(count) => {
+                    let count = usize::try_from(*count).unwrap_or(usize::MAX).min(out.len());
+                    let (own, after) = out.split_at_mut_checked(count).unwrap_or_default();
+                    own.iter_mut().zip(first..).for_each(|(out, row)| *out = row);
+                    after
+                }
+                Piece::Block(marks) => write_marks(first, marks, out),
+            };
+        }
+    }
+}
+
+/// Writes the rows that have a mark, from a first on, as far as there is room; the room that is left.
+#[inline(always)]
+pub(super) fn write_marks<'o>(first: u64, marks: &[u64], mut out: &'o mut [u64]) -> &'o mut [u64] {
+    for (start, word) in (first..).step_by(64).zip(marks) {
+        let count = (word.count_ones() as usize).min(out.len());
+        let (own, after) = out.split_at_mut_checked(count).unwrap_or_default();
+        let mut bits = *word;
+        for slot in own {
+            *slot = start + u64::from(bits.trailing_zeros());
+            bits &= bits.wrapping_sub(1);
+        }
+        out = after;
+    }
+    out
+}
+
 /// Rows of a grid, rising.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct RowSet {
@@ -78,32 +135,58 @@ impl RowSet {
 
     /// Each row.
     pub fn iter(&self) -> impl Iterator<Item = u128> + '_ {
-        self.pieces.iter().flat_map(|(first, piece)| {
-            let (run, marks) = match piece {
-                Piece::Run(count) => (*count, Marks::default()),
-                Piece::Block(marks) => (0, *marks),
-            };
-            let first = *first;
-            (first..first + run).chain(lanes_of(marks).map(move |lane| first + lane as u128))
+        self.pieces.iter().flat_map(Self::rows_of)
+    }
+
+    /// Those from one row to before another.
+    pub(super) fn among(&self, rows: core::ops::Range<u128>) -> impl Iterator<Item = u128> + '_ {
+        // A piece that begins before may reach into them.
+        let from = self.pieces.partition_point(|(first, _)| *first < rows.start).saturating_sub(1);
+        let to = self.pieces.partition_point(|(first, _)| *first < rows.end);
+        let some = self.pieces.get(from..to).unwrap_or_default();
+        some.iter().flat_map(Self::rows_of).filter(move |row| rows.contains(row))
+    }
+
+    /// The first row and the length of each run; of a block its first row.
+    pub(super) fn spans(&self) -> impl Iterator<Item = (u128, u128)> + '_ {
+        self.pieces.iter().map(|(first, piece)| match piece {
+            Piece::Run(count) => (*first, *count),
+            Piece::Block(_) => (*first, 1),
         })
+    }
+
+    fn rows_of((first, piece): &(u128, Piece)) -> impl Iterator<Item = u128> + use<> {
+        let (run, marks) = match piece {
+            Piece::Run(count) => (*count, Marks::default()),
+            Piece::Block(marks) => (0, *marks),
+        };
+        let first = *first;
+        (first..first + run).chain(lanes_of(marks).map(move |lane| first + lane as u128))
     }
 
     /// Writes the rows as far as there is room, as numbers of 64 bits.
     pub fn write(&self, out: &mut [u64]) {
-        let mut out = out.iter_mut();
-        for (first, piece) in &self.pieces {
-            let first = *first as u64;
-            match piece {
-                Piece::Run(count) => {
-                    let end = first.saturating_add(u64::try_from(*count).unwrap_or(u64::MAX));
-                    // The rows lead, so that none is skipped where there is no more room.
-                    (first..end).zip(&mut out).for_each(|(row, out)| *out = row);
-                }
-                Piece::Block(marks) => {
-                    lanes_of(*marks).zip(&mut out).for_each(|(lane, out)| *out = first + lane as u64);
-                }
-            }
+        wide(Written { pieces: &self.pieces, out });
+    }
+
+    /// The same on many threads.
+    ///
+    /// # Errors
+    /// [`crate::Error::Stopped`].
+    pub fn write_by(&self, out: &mut [u64], workers: &Workers) -> Result<()> {
+        let (mut rest, mut parts) = (out, Vec::new());
+        for pieces in self.pieces.chunks(TOGETHER) {
+            let count: u128 = pieces.iter().map(|(_, piece)| piece.len()).sum();
+            let count = usize::try_from(count).unwrap_or(usize::MAX).min(rest.len());
+            let Some((own, after)) = rest.split_at_mut_checked(count) else { break };
+            parts.push(Written { pieces, out: own });
+            rest = after;
         }
+        let write = |(): &mut (), part: Written<'_>| {
+            wide(part);
+            Ok(())
+        };
+        workers.each(parts.into_iter(), || (), write).map(|_| ())
     }
 
     /// Adds rows that follow one another, after all that it has.
@@ -144,7 +227,10 @@ mod tests {
     proptest! {
         #[test]
         fn marks_are_the_flags(flags in proptest::collection::vec(any::<bool>(), 0..=BLOCK), a in 0..BLOCK, b in 0..BLOCK) {
-            let marks = marks_of(&flags);
+            let values: Vec<f64> = flags.iter().map(|flag| f64::from(u8::from(*flag))).collect();
+            let mut marks = ALL;
+            keep(&mut marks, &values, &values, |a, b| a + b > 0.0);
+            clip(&mut marks, &(0..flags.len()));
             let want: Vec<usize> = flags.iter().enumerate().filter(|(_, f)| **f).map(|(i, _)| i).collect();
             prop_assert_eq!(lanes_of(marks).collect::<Vec<_>>(), want.clone());
             let (lanes, mut some) = (a.min(b)..a.max(b), marks);
@@ -160,6 +246,15 @@ mod tests {
             let mut out = vec![0; rows.len()];
             set.write(&mut out);
             prop_assert!(out.iter().zip(&rows).all(|(a, b)| *a == *b as u64));
+            let (mut same, mut fewer) = (vec![0; rows.len()], vec![0; rows.len() / 2]);
+            set.write_by(&mut same, &Workers::new(2)).unwrap();
+            prop_assert_eq!(&same, &out);
+            set.write(&mut fewer);
+            prop_assert_eq!(&fewer, &out[..fewer.len()]);
+            let among = |rows: core::ops::Range<u128>| set.among(rows).collect::<Vec<_>>();
+            prop_assert_eq!(among(0..1 << 80), rows.clone());
+            let some = (5, (1 << 70) + lanes.end as u128);
+            prop_assert_eq!(among(some.0..some.1), rows.iter().copied().filter(|r| (some.0..some.1).contains(r)).collect::<Vec<_>>());
         }
     }
 }

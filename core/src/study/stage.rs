@@ -5,15 +5,15 @@ use super::definition::Study;
 use super::figure::Figure;
 use super::given::StudyLimit;
 use super::plan::{MOST_INPUTS, Shape, Value};
-use super::rows::{Marks, clip, count_of, marks_of};
-use super::wide::{Work, wide};
+use super::rows::{ALL, Marks, clip, count_of, keep};
+use super::wide::{Lanes, Work, wide};
 
 pub(super) use super::wide::BLOCK;
 
 /// Lanes are bounded where so many designs are left for each of them.
 const WORTH: u128 = 16;
 
-/// Buffers are as long as whole vectors.
+/// As many values as the widest vectors of a loop that does four at once.
 const VECTOR: usize = 32;
 
 /// A step of a stage, with the places of what it takes and gives.
@@ -50,7 +50,9 @@ pub(super) struct Stage {
     pub(super) moved: u64,
     pub(super) open: u64,
     /// By place: what is known, lane by lane.
-    buffers: Vec<Vec<f64>>,
+    buffers: Vec<Lanes>,
+    /// So many of a buffer are worked on, in whole vectors.
+    length: usize,
     /// Of what stages before give: its number among all values, and its place.
     pub(super) imports: Vec<(usize, usize)>,
     /// Of what stages after take: its place, and its number.
@@ -61,8 +63,7 @@ pub(super) struct Stage {
     pub(super) bounds: Vec<Bound>,
     /// The place of a single axis that has more lanes than a block, to be loaded part by part.
     long: Option<usize>,
-    /// By lane: whether a design of it may be feasible, and the limits that all its designs hold.
-    flags: Vec<bool>,
+    /// By lane: the limits that all its designs hold.
     settled: Vec<u64>,
     /// Whether it was bounded this time.
     bounded: bool,
@@ -77,22 +78,21 @@ impl Stage {
             moved: 0,
             open: 0,
             buffers: Vec::new(),
+            length: lanes.min(BLOCK).next_multiple_of(VECTOR),
             imports: Vec::new(),
             exports: Vec::new(),
             steps: Default::default(),
             tests: Vec::new(),
             bounds: Vec::new(),
             long: None,
-            flags: vec![true; lanes.min(BLOCK)],
-            settled: vec![0; lanes.min(BLOCK)],
+            settled: vec![0; BLOCK],
             bounded: false,
         }
     }
 
     /// The place of a new buffer.
     pub(super) fn add_buffer(&mut self) -> usize {
-        let size = self.lanes.min(BLOCK).next_multiple_of(VECTOR);
-        self.buffers.push(vec![f64::NAN; size]);
+        self.buffers.push(Lanes::of(f64::NAN));
         self.buffers.len() - 1
     }
 
@@ -131,60 +131,62 @@ impl Stage {
         }
     }
 
-    /// Takes what stages before handed on.
-    pub(super) fn take(&mut self, handed: &[f64]) {
-        for (value, place) in &self.imports {
-            if let (Some(buffer), Some(value)) = (self.buffers.get_mut(*place), handed.get(*value)) {
-                buffer.fill(*value);
+    /// Does once the steps that take only what the stage itself has.
+    pub(super) fn prepare(&mut self, shape: Shape) {
+        let mut own = vec![true; self.buffers.len()];
+        let others = self.imports.iter().map(|(_, place)| *place);
+        for place in others.chain(self.long).chain(self.steps.iter().flatten().map(|step| step.out)) {
+            if let Some(own) = own.get_mut(place) {
+                *own = false;
             }
         }
+        let is_own = |own: &[bool], place: &usize| own.get(*place).copied().unwrap_or(false);
+        let mut steps = Vec::new();
+        for phase in &mut self.steps {
+            for step in core::mem::take(phase) {
+                if step.inputs.iter().take(step.count).all(|place| is_own(&own, place)) {
+                    if let Some(own) = own.get_mut(step.out) {
+                        *own = true;
+                    }
+                    steps.push(step);
+                } else {
+                    phase.push(step);
+                }
+            }
+        }
+        let (buffers, length) = (&mut self.buffers, self.length);
+        wide(Evaluated { shape, buffers, length, imports: &[], handed: &[], steps: &steps });
     }
 
-    /// Does the steps, and the lanes among some that hold every limit tested here and of which a design may hold those still open.
-    pub(super) fn run(&mut self, shape: Shape, lanes: &core::ops::Range<usize>) -> Marks {
-        let [tested, handed, bounding] = [0, 1, 2];
-        self.step(shape, tested);
-        self.flags.fill(true);
-        for (place, limit) in &self.tests {
-            let values = self.buffers.get(*place).map(Vec::as_slice).unwrap_or_default();
-            wide(Marked { values, limit, marks: &mut self.flags });
-        }
-        let mut marks = marks_of(&self.flags);
+    /// Takes what stages before handed on and does the steps, and the lanes among some that hold every limit tested here and of which a design may hold those still
+    /// open.
+    pub(super) fn run(&mut self, shape: Shape, lanes: &core::ops::Range<usize>, handed: &[f64]) -> Marks {
+        let Self { buffers, length, imports, steps: [tested, later, bounding], tests, .. } = self;
+        let length = *length;
+        let evaluated = Evaluated { shape, buffers, length, imports, handed, steps: tested };
+        let mut marks = wide(Tested { evaluated, tests });
         clip(&mut marks, lanes);
         let left = count_of(&marks) as u128;
         self.bounded = false;
         if left == 0 {
             return marks;
         }
-        self.step(shape, handed);
-        if self.bounds.is_empty() || left * self.stride < WORTH * self.flags.len() as u128 {
+        let evaluate = |buffers: &mut [Lanes], steps: &[Step]| {
+            wide(Evaluated { shape, buffers, length, imports: &[], handed: &[], steps });
+        };
+        evaluate(buffers, later);
+        if self.bounds.is_empty() || left * self.stride < WORTH * length as u128 {
             return marks;
         }
         self.bounded = true;
-        self.step(shape, bounding);
+        evaluate(buffers, bounding);
         self.settled.fill(0);
         for bound in &self.bounds {
-            let place = |place: usize| self.buffers.get(place).map(Vec::as_slice).unwrap_or_default();
-            let (least, greatest) = (place(bound.least), place(bound.greatest));
-            wide(Settled { least, greatest, bound, marks: &mut self.flags, settled: &mut self.settled });
+            let (least, greatest) =
+                (first(buffers, bound.least, length), first(buffers, bound.greatest, length));
+            wide(Settled { least, greatest, bound, marks: &mut marks, settled: &mut self.settled });
         }
-        let mut marks = marks_of(&self.flags);
-        clip(&mut marks, lanes);
         marks
-    }
-
-    fn step(&mut self, shape: Shape, phase: usize) {
-        for step in self.steps.get(phase).into_iter().flatten() {
-            let mut out = self.buffers.get_mut(step.out).map(core::mem::take).unwrap_or_default();
-            let mut inputs: [&[f64]; MOST_INPUTS] = [&[]; MOST_INPUTS];
-            for (input, place) in inputs.iter_mut().zip(&step.inputs).take(step.count) {
-                *input = self.buffers.get(*place).map(Vec::as_slice).unwrap_or_default();
-            }
-            step.value.block(shape, &inputs, &mut out);
-            if let Some(buffer) = self.buffers.get_mut(step.out) {
-                *buffer = out;
-            }
-        }
     }
 
     /// The limits that all designs of a lane are known to hold.
@@ -211,22 +213,75 @@ pub(super) fn at_lane(study: &Study, axes: &core::ops::Range<usize>, axis: usize
     values.get((lane / after) % values.len().max(1)).copied().unwrap_or(f64::NAN)
 }
 
-/// Unmarks the lanes that do not hold a limit.
-struct Marked<'m> {
-    values: &'m [f64],
-    limit: &'m StudyLimit,
-    marks: &'m mut [bool],
+/// Steps over all lanes, after what stages before handed on.
+struct Evaluated<'e> {
+    shape: Shape,
+    buffers: &'e mut [Lanes],
+    /// So many of each.
+    length: usize,
+    imports: &'e [(usize, usize)],
+    handed: &'e [f64],
+    steps: &'e [Step],
 }
 
-impl Work for Marked<'_> {
+impl Work for Evaluated<'_> {
     type Output = ();
 
     #[inline(always)]
     fn call(self) {
-        let (lower, upper) = self.limit.ends();
-        for (mark, value) in self.marks.iter_mut().zip(self.values) {
-            *mark &= *value >= lower && *value <= upper;
+        let Self { shape, buffers, length, imports, handed, steps } = self;
+        for (value, place) in imports {
+            if let (Some(buffer), Some(value)) = (buffers.get_mut(*place), handed.get(*value)) {
+                // Most lanes of the stage before share what stages further out know.
+                if buffer.first().is_none_or(|held| held.to_bits() != value.to_bits()) {
+                    buffer.get_mut(..length).unwrap_or_default().fill(*value);
+                }
+            }
         }
+        for step in steps {
+            let Some((before, [out, ..])) = buffers.split_at_mut_checked(step.out) else { continue };
+            let inputs = inputs(before, step, length);
+            step.value.fill(shape, &inputs, out.get_mut(..length).unwrap_or_default());
+        }
+    }
+}
+
+/// What a step takes. Not inlined: with wide vectors the compiler would gather the slices themselves in vectors, which takes longer than what is done with them.
+#[inline(never)]
+fn inputs<'b>(buffers: &'b [Lanes], step: &Step, length: usize) -> [&'b [f64]; MOST_INPUTS] {
+    let mut inputs: [&[f64]; MOST_INPUTS] = [&[]; MOST_INPUTS];
+    for (input, place) in inputs.iter_mut().zip(&step.inputs).take(step.count) {
+        *input = first(buffers, *place, length);
+    }
+    inputs
+}
+
+/// The first values of a buffer.
+#[inline(always)]
+fn first(buffers: &[Lanes], place: usize, length: usize) -> &[f64] {
+    buffers.get(place).and_then(|lanes| lanes.get(..length)).unwrap_or_default()
+}
+
+/// Steps, and then which lanes hold every limit.
+struct Tested<'t> {
+    evaluated: Evaluated<'t>,
+    tests: &'t [(usize, StudyLimit)],
+}
+
+impl Work for Tested<'_> {
+    type Output = Marks;
+
+    #[inline(always)]
+    fn call(self) -> Marks {
+        let Self { evaluated: Evaluated { shape, buffers, length, imports, handed, steps }, tests } = self;
+        Evaluated { shape, buffers: &mut *buffers, length, imports, handed, steps }.call();
+        let mut marks = ALL;
+        for (place, limit) in tests {
+            let (lower, upper) = limit.ends();
+            let values = first(buffers, *place, length);
+            keep(&mut marks, values, values, |value, _| (value >= lower) & (value <= upper));
+        }
+        marks
     }
 }
 
@@ -235,7 +290,7 @@ struct Settled<'m> {
     least: &'m [f64],
     greatest: &'m [f64],
     bound: &'m Bound,
-    marks: &'m mut [bool],
+    marks: &'m mut Marks,
     settled: &'m mut [u64],
 }
 
@@ -244,18 +299,21 @@ impl Work for Settled<'_> {
 
     #[inline(always)]
     fn call(self) {
-        let (lower, upper) = self.bound.limit.ends();
-        let ends = self.least.iter().zip(self.greatest);
-        for (((least, greatest), mark), settled) in ends.zip(self.marks).zip(self.settled) {
-            let (least, greatest) = match self.bound.to_the_bit {
-                true => (*least, *greatest),
-                false => widened(*least, *greatest),
-            };
-            // Where an end is no number, nothing is said.
-            let outside = (greatest < lower) | (least > upper);
+        let Self { least, greatest, bound, marks, settled } = self;
+        let (lower, upper) = bound.limit.ends();
+        let ends = |least: f64, greatest: f64| match bound.to_the_bit {
+            true => (least, greatest),
+            false => widened(least, greatest),
+        };
+        // Where an end is no number, nothing is said.
+        keep(marks, least, greatest, |least, greatest| {
+            let (least, greatest) = ends(least, greatest);
+            !((greatest < lower) | (least > upper))
+        });
+        for ((settled, least), greatest) in settled.iter_mut().zip(least).zip(greatest) {
+            let (least, greatest) = ends(*least, *greatest);
             let inside = (least >= lower) & (greatest <= upper) & least.is_finite() & greatest.is_finite();
-            *mark &= !outside;
-            *settled |= if inside { self.bound.bit } else { 0 };
+            *settled |= if inside { bound.bit } else { 0 };
         }
     }
 }

@@ -102,6 +102,11 @@ fn assert_best(study: &Study, feasible: &[u128], k: usize) {
         let best = study.best(k, output, goal, &Workers::default()).unwrap();
         let found: Vec<(f64, u128)> = best.iter().map(|b| (b.value, b.row)).collect();
         assert_eq!(found, all, "{output:?} {goal:?}");
+        for k in [0, 1, k] {
+            let (rows, some) = study.filter(Some(BestOf { k, output, goal }), &Workers::default()).unwrap();
+            assert!(rows.iter().eq(feasible.iter().copied()));
+            assert_eq!(some, best.get(..k.min(best.len())).unwrap(), "{k} {output:?} {goal:?}");
+        }
     }
 }
 

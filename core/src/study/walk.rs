@@ -54,6 +54,7 @@ impl<'s> Walk<'s> {
         for stage in &mut stages {
             stage.moved = moved(stage.axes.clone());
             stage.open = moved(stage.axes.end..study.axes().len());
+            stage.prepare(shape);
         }
         let whole = study.ranges();
         Ok(Self {
@@ -101,7 +102,6 @@ impl<'s> Walk<'s> {
     fn enter(&mut self, s: usize, row: u128, open: u64, take: &mut impl Take) {
         let lanes = self.lanes(s, row);
         let Some(stage) = self.stages.get_mut(s) else { return };
-        stage.take(&self.handed);
         if stage.lanes > BLOCK {
             self.long(s, row, (lanes, open), take);
         } else {
@@ -157,7 +157,7 @@ impl<'s> Walk<'s> {
         }
         let last = s + 1 == self.stages.len();
         let Some(stage) = self.stages.get_mut(s) else { return };
-        let marks = stage.run(self.shape, &lanes);
+        let marks = stage.run(self.shape, &lanes, &self.handed);
         let first = row + from as u128 * stage.stride;
         if last {
             return take.some(first, &marks);

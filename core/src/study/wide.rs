@@ -9,6 +9,34 @@ pub(super) use pulp::{Simd, WithSimd};
 /// Designs that are evaluated together; the buffers of their values stay in the nearest cache.
 pub(super) const BLOCK: usize = 256;
 
+/// Values of a block, where no vector of any width lies across two lines of the cache.
+#[derive(Debug, Clone)]
+#[repr(align(64))]
+pub(super) struct Lanes([f64; BLOCK]);
+
+impl Lanes {
+    /// One value in every lane.
+    pub(super) fn of(value: f64) -> Self {
+        Self([value; BLOCK])
+    }
+}
+
+impl core::ops::Deref for Lanes {
+    type Target = [f64; BLOCK];
+
+    #[inline(always)]
+    fn deref(&self) -> &Self::Target {
+        &self.0
+    }
+}
+
+impl core::ops::DerefMut for Lanes {
+    #[inline(always)]
+    fn deref_mut(&mut self) -> &mut Self::Target {
+        &mut self.0
+    }
+}
+
 /// Does work in which all is inlined; its loops are compiled for each instruction set.
 #[inline]
 pub(super) fn wide<W: WithSimd>(work: W) -> W::Output {
