@@ -7,6 +7,7 @@ use super::walk::{Take, Walk};
 use super::workers::{Pulse, Workers};
 use crate::error::{Error, Result};
 use core::sync::atomic::{AtomicU64, Ordering};
+use std::time::Duration;
 
 /// Blocks and lanes that one question may look at: many minutes of work.
 const MOST_LOOKED: u64 = 4_000_000_000;
@@ -22,6 +23,9 @@ const PARTS: u128 = 64;
 
 /// A part of fewer designs takes hardly longer than it takes to begin it, unless an output is searched for.
 const SMALL: u128 = 1 << 20;
+
+/// A walk of less time is over before other threads would be of use.
+const ALONE: Duration = Duration::from_micros(400);
 
 /// How many designs there are, and how many are feasible.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -117,7 +121,7 @@ impl Study {
         let least = if searched { 1 } else { SMALL };
         let size = walk.whole_lanes((end - start).div_ceil(PARTS).max(least));
         let parts = usize::try_from((end - start).div_ceil(size)).unwrap_or(usize::MAX);
-        workers.each_long(
+        workers.spread(
             0..parts,
             || walk.clone(),
             |walk, part, pulse| {
@@ -132,6 +136,7 @@ impl Study {
                     None => Ok(take.collected),
                 }
             },
+            if searched { Duration::ZERO } else { ALONE },
         )
     }
 

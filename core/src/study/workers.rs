@@ -1,7 +1,7 @@
 //! Threads that do the parts of a question, and who is asked whether to go on.
 
 use crate::error::{Error, Result};
-use core::cell::Cell;
+use core::cell::{Cell, RefCell};
 use core::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 use std::time::{Duration, Instant};
@@ -76,18 +76,20 @@ impl<'w> Workers<'w> {
     where
         T: Send,
     {
-        self.each_long(items, state, |state, item, _| work(state, item))
+        self.spread(items, state, |state, item, _| work(state, item), Duration::ZERO)
     }
 
-    /// The same for items that take long: the work is to ask [`Pulse::beat`] every millisecond or so.
+    /// The same for items that take long: the work is to ask [`Pulse::beat`] now and then, every millisecond or so. Other threads begin when this one has worked
+    /// for so long: what is done before is done sooner than they are there.
     ///
     /// # Errors
     /// As [`Workers::each`].
-    pub(super) fn each_long<I, S, T>(
+    pub(super) fn spread<I, S, T>(
         &self,
         items: impl ExactSizeIterator<Item = I> + Send,
         state: impl Fn() -> S + Sync,
         work: impl Fn(&mut S, I, &Pulse) -> Result<T> + Sync,
+        wait: Duration,
     ) -> Result<Vec<T>>
     where
         T: Send,
@@ -95,9 +97,13 @@ impl<'w> Workers<'w> {
         let count = items.len();
         let queue = Mutex::new(items.enumerate());
         let (stopped, finished) = (AtomicBool::new(false), AtomicUsize::new(0));
-        let run = |watch: Option<Watch>| -> Vec<(usize, Result<T>)> {
-            let last = Cell::new(Instant::now());
-            let pulse = Pulse { watch, last, count, stopped: &stopped, finished: &finished };
+        let run = |watch: Option<Watch>, others: Option<&dyn Fn()>| -> Vec<(usize, Result<T>)> {
+            let now = Instant::now();
+            let (last, alone) = (Cell::new(now), Cell::new(others.is_some()));
+            let others = others.map(|begin| (now + wait, begin));
+            let (stopped, finished) = (&stopped, &finished);
+            let pulse = Pulse { watch, last, alone, others, count, stopped, finished };
+            pulse.call_others(now);
             let take = || queue.lock().unwrap_or_else(PoisonError::into_inner).next();
             let (mut state, mut done) = (state(), Vec::new());
             while !stopped.load(Ordering::Relaxed)
@@ -113,13 +119,16 @@ impl<'w> Workers<'w> {
             done
         };
         let mut all = if self.threads <= 1 || count <= 1 {
-            run(self.watch)
+            run(self.watch, None)
         } else {
             std::thread::scope(|scope| {
-                let others: Vec<_> =
-                    (1..self.threads.min(count)).map(|_| scope.spawn(|| run(None))).collect();
-                let mut all = run(self.watch);
-                for other in others {
+                let others = RefCell::new(Vec::new());
+                let begin = || {
+                    let more = (1..self.threads.min(count)).map(|_| scope.spawn(|| run(None, None)));
+                    others.borrow_mut().extend(more);
+                };
+                let mut all = run(self.watch, Some(&begin));
+                for other in others.take() {
                     match other.join() {
                         Ok(done) => all.extend(done),
                         Err(panic) => std::panic::resume_unwind(panic),
@@ -144,17 +153,31 @@ pub(super) struct Pulse<'p> {
     /// On the thread that asked the question.
     watch: Option<Watch<'p>>,
     last: Cell<Instant>,
+    /// Whether other threads are still to begin, from when on, and what begins them.
+    alone: Cell<bool>,
+    others: Option<(Instant, &'p dyn Fn())>,
     count: usize,
     stopped: &'p AtomicBool,
     finished: &'p AtomicUsize,
 }
 
 impl Pulse<'_> {
+    /// Begins the other threads where it is time.
+    fn call_others(&self, now: Instant) {
+        if let Some((_, begin)) = self.others.filter(|(from, _)| self.alone.get() && *from <= now) {
+            self.alone.set(false);
+            begin();
+        }
+    }
+
     /// Whether to go on; asks the watch where some time has passed.
     ///
     /// # Errors
     /// [`Error::Stopped`].
     pub(super) fn beat(&self) -> Result<()> {
+        if self.alone.get() {
+            self.call_others(Instant::now());
+        }
         let done = self.finished.load(Ordering::Relaxed) as f64 / self.count.max(1) as f64;
         let mut goes = !self.stopped.load(Ordering::Relaxed);
         if let Some(watch) = self.watch
@@ -191,7 +214,8 @@ mod tests {
         let long = |(): &mut (), _: usize, pulse: &Pulse| loop {
             pulse.beat()?;
         };
-        let stop: Result<Vec<()>> = Workers::new(3).watched(&|_| false).each_long(0..2usize, || (), long);
+        let stop: Result<Vec<()>> =
+            Workers::new(3).watched(&|_| false).spread(0..2usize, || (), long, Duration::ZERO);
         assert_eq!(stop, Err(Error::Stopped { done: 0.0 }));
         let fails =
             |(): &mut (), i: usize| if i >= 10 { Err(Error::Stopped { done: i as f64 }) } else { Ok(i) };
