@@ -128,19 +128,20 @@ static void no_limits(void) {
 
 /* Of a product X Y of independent factors the indices have a closed form: X = bore^2, Y = stroke. */
 static void sensitivity(void) {
-    struct swept_sampling *product = sampling_of("{\"readings\": {\"stroke\": {\"uniform\": {\"low\": \"60 mm\", \"high\": \"120 mm\"}},"
-        "\"bore\": {\"normal\": {\"mean\": \"86 mm\", \"deviation\": \"10 mm\"}}, \"rod_length\": {\"uniform\": {\"low\": \"140 mm\", \"high\": \"150 mm\"}}}}");
+    struct swept_sampling *product = sampling_of("{\"readings\": {\"stroke\": {\"uniform\": {\"low\": \"30 mm\", \"high\": \"150 mm\"}},"
+        "\"bore\": {\"uniform\": {\"low\": \"40 mm\", \"high\": \"130 mm\"}}, \"rod_length\": {\"uniform\": {\"low\": \"140 mm\", \"high\": \"150 mm\"}}}}");
     static const char *const outputs[2] = {"swept_volume", "rod_ratio"};
     static const char *const readings[3] = {"bore", "stroke", "rod_length"};
     struct swept_workers workers = {2, NULL, NULL};
     struct swept_sensitivity s[7];
-    double m = 86.0, d = 10.0, x = m * m + d * d, vx = 4.0 * m * m * d * d + 2.0 * d * d * d * d, y = 90.0, vy = 300.0;
+    double x = (pow(130.0, 3.0) - pow(40.0, 3.0)) / 3.0 / 90.0, vx = (pow(130.0, 5.0) - pow(40.0, 5.0)) / 5.0 / 90.0 - x * x, y = 90.0, vy = 1200.0;
     double v = vx * vy + vx * y * y + vy * x * x, first[2], total[2];
     size_t count = 0, i;
     first[0] = vx * y * y / v, first[1] = vy * x * x / v;
     total[0] = first[0] + vx * vy / v, total[1] = first[1] + vx * vy / v;
     told(swept_sampling_sensitivity(product, &workers, 200000, outputs, 2, s, 7, &count) == SWEPT_OK && count == 6, "swept_sampling_sensitivity", "refused");
     for (i = 0; i < 6; i++) told(!strcmp(s[i].output, outputs[i / 3]) && !strcmp(s[i].reading, readings[i % 3]) && s[i].used == 200000 && s[i].refused == 0, "sensitivity", "other rows");
+    told(vx * vy / v > 0.05, "indices", "no part is of both");
     for (i = 0; i < 2; i++) {
         told(s[i].first_error > 0.0 && s[i].first_error < 0.005 && fabs(s[i].first - first[i]) < 5.0 * s[i].first_error, readings[i], "another first index");
         told(s[i].total_error > 0.0 && s[i].total_error < 0.005 && fabs(s[i].total - total[i]) < 5.0 * s[i].total_error, readings[i], "another total index");

@@ -56,7 +56,7 @@ static void as_scanned(int sign) {
                 if (clearance(valve, row, degree) < least) least = clearance(valve, row, degree);
             told(fabs(found - least * 1e-3) < 1e-15, valve ? "exhaust" : "intake", "another clearance");
             told(fabs(angle - floor(angle + 0.5)) < 1e-10 && fabs(clearance(valve, row, (int)floor(angle + 0.5)) - least) < 1e-12, valve ? "exhaust" : "intake", "another angle");
-            told(sign == 0 || (valve ? angle < 0.0 : angle > 0.0), valve ? "exhaust" : "intake", "on the wrong side of top dead centre");
+            told(sign == 0 || (valve ? angle < 0.5 : angle > -0.5), valve ? "exhaust" : "intake", "on the wrong side of top dead centre");
         }
 }
 
@@ -86,7 +86,7 @@ static void values(void) {
     for (i = 0; i < 10; i++) few[i].count = 1;
     told(ASK(few, 10, 1) == SWEPT_OK, "one design", "refused");
     for (i = 0; i < 4; i++) told(answers[i][0] == kept[i][0] && answers[i][1] == kept[i][1], "one design", "another clearance, or more than one");
-    told(ASK(few, 10, 3) == SWEPT_OK && answers[0][2] == answers[0][0], "the same three times", "refused");
+    told(ASK(few, 10, 3) == SWEPT_OK && near(answers[0][2], answers[0][0]), "the same three times", "refused");
     told(swept_valve_clearances_of_columns(few, 10, NULL, 0, NULL, NULL, NULL, NULL) == SWEPT_OK, "no rows", "refused");
     fill();
 }

@@ -3,8 +3,17 @@
 use crate::columns::{Column, check_apart, check_room, columns_of, room, span, swept_column};
 use crate::status::{guard, swept_status};
 use crate::study::{asked, swept_workers};
+use std::borrow::Cow;
 use swept::study::{Figure, LeastColumns, si, taken, valve_clearances, valve_columns};
 use swept::units::Dimension;
+
+/// The values of a column in the units of a study, in which the answers come: those there where it is in these, else converted.
+fn studied(column: &Column) -> Cow<'static, [f64]> {
+    match column.unit.filter(|unit| taken(unit, 1.0) != 1.0) {
+        None => Cow::Borrowed(column.values),
+        Some(unit) => Cow::Owned(column.values.iter().map(|value| taken(unit, *value)).collect()),
+    }
+}
 
 /// The least clearances of the intake and the exhaust valve to the piston over a cycle of 720 crank degrees, of `rows` designs in columns, and the crank angles that have
 /// them. A column has a value for each row, or one for all.
@@ -16,7 +25,8 @@ use swept::units::Dimension;
 ///
 /// Clearances are along the bore, m, below zero where the parts would meet; angles are the first of the whole crank degrees from -360 to 359 that has it, rad from overlap
 /// top dead centre. Lift is the 3-4-5 polynomial, without lash. NaN, clearance and angle, for rows of no engine: not finite, a rod too short to turn, a negative lift, no
-/// duration. This is geometry alone: rods stretch, valves float and cams twist at speed; leave a margin.
+/// duration. This is geometry alone: rods stretch, valves float and cams twist at speed; leave a margin. Columns in mm and degrees are read where they are, others are
+/// converted to memory of the call's own.
 ///
 /// A figure that has no part in it or is given twice is an unknown key, one that is missing a missing key. Arrays to write to that share memory with one another or with
 /// the columns are out of range. Where the watch stops the call, some of the arrays may have been written.
@@ -43,17 +53,8 @@ pub unsafe extern "C" fn swept_valve_clearances_of_columns(
         let columns = unsafe { columns_of(columns, count)? };
         let read: Vec<_> = columns.iter().map(Column::span).collect();
         check_apart(outs.iter().map(|out| span(*out, rows)).collect(), &read)?;
-        // In the units of a study, in which the answers come.
-        let values: Vec<(Figure, Vec<f64>)> = columns
-            .iter()
-            .map(|Column { figure, unit, values }| {
-                (
-                    *figure,
-                    values.iter().map(|value| unit.map_or(*value, |unit| taken(unit, *value))).collect(),
-                )
-            })
-            .collect();
-        let given: Vec<(Figure, &[f64])> = values.iter().map(|(f, values)| (*f, values.as_slice())).collect();
+        let values: Vec<(Figure, Cow<'_, [f64]>)> = columns.iter().map(|c| (c.figure, studied(c))).collect();
+        let given: Vec<(Figure, &[f64])> = values.iter().map(|(f, values)| (*f, &**values)).collect();
         let (crank, valves) = valve_columns(&given)?;
         // SAFETY: checked, and apart from all that is read and written; the caller promises as many places.
         let [clearance, angle, exhaust_clearance, exhaust_angle] = outs.map(|out| unsafe { room(out, rows) });
