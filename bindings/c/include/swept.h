@@ -2,7 +2,8 @@
  *
  * Conventions
  *   Every call that can fail returns a swept_status; SWEPT_OK is 0. Inputs stand first, outputs last.
- *   Outputs are written only on success. Null pointers are refused with SWEPT_NULL_POINTER.
+ *   Outputs are written only on success, save arrays where a comment says what a
+ *   stopped call may leave. Null pointers are refused with SWEPT_NULL_POINTER.
  *   All numbers are doubles in SI base units, the unit in the name: _m, _m2, _m3, _rad, _rad_s, _pa, _n, _n_m (torque),
  *   _n_per_m (stiffness), _hz, _k, _per_k, _kg, _kg_m (unbalance), _kg_m2, _kg_m3 (density); a ratio has none. The result of a
  *   call is in SI too, its unit in the comment. NaN and infinity are refused, save where a comment says what one means: NaN a limit
@@ -2670,7 +2671,8 @@ swept_status swept_trapped_volume(const struct swept_cylinder *cylinder,
 //
 // Clearances are along the bore, m, below zero where the parts would meet; angles are the first of the whole crank degrees from -360 to 359 that has it, rad from overlap
 // top dead centre. Lift is the 3-4-5 polynomial, without lash. NaN, clearance and angle, for rows of no engine: not finite, a rod too short to turn, a negative lift, no
-// duration. This is geometry alone: rods stretch, valves float and cams twist at speed; leave a margin.
+// duration. This is geometry alone: rods stretch, valves float and cams twist at speed; leave a margin. Columns in mm and degrees are read where they are, others are
+// converted to memory of the call's own.
 //
 // A figure that has no part in it or is given twice is an unknown key, one that is missing a missing key. Arrays to write to that share memory with one another or with
 // the columns are out of range. Where the watch stops the call, some of the arrays may have been written.

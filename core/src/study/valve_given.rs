@@ -61,3 +61,48 @@ pub fn valve_columns<'c>(given: &[(Figure, &'c [f64])]) -> Result<(CrankColumns<
     }
     Ok((crank, valves))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn columns_go_to_their_figures_and_what_is_not_said_is_zero() {
+        let needed: Vec<Figure> = Figure::ALL
+            .into_iter()
+            .filter(|f| {
+                matches!(f, Figure::Stroke | Figure::RodLength)
+                    || f.name().starts_with("intake_")
+                    || f.name().starts_with("exhaust_")
+            })
+            .filter(|f| !matches!(f, Figure::IntakeClosing) && !USUALLY_ZERO.contains(f))
+            .collect();
+        let values: Vec<[f64; 1]> = needed.iter().map(|f| [f.index() as f64]).collect();
+        let mut given: Vec<(Figure, &[f64])> =
+            needed.iter().zip(&values).map(|(f, v)| (*f, &v[..])).collect();
+        let (crank, [intake, exhaust]) = valve_columns(&given).unwrap();
+        let at = |figure: Figure| [figure.index() as f64];
+        assert_eq!((crank.stroke, crank.rod_length), (&at(Figure::Stroke)[..], &at(Figure::RodLength)[..]));
+        assert_eq!((intake.lift, exhaust.lift), (&at(Figure::IntakeLift)[..], &at(Figure::ExhaustLift)[..]));
+        assert_eq!(exhaust.static_clearance, at(Figure::ExhaustStaticClearance));
+        assert_eq!(
+            (intake.duration, exhaust.centreline),
+            (&at(Figure::IntakeDuration)[..], &at(Figure::ExhaustCentreline)[..])
+        );
+        for zero in [crank.pin_offset, crank.cam_advance, intake.valve_angle, exhaust.valve_angle] {
+            assert_eq!(zero, [0.0]);
+        }
+        for stray in [Figure::Bore, Figure::IntakeClosing, Figure::Stroke] {
+            given.push((stray, &[1.0]));
+            let error = valve_columns(&given).unwrap_err();
+            assert!(matches!(&error, Error::UnknownKey { field, .. } if field == stray.name()), "{error}");
+            given.pop();
+        }
+        for place in 0..given.len() {
+            let mut fewer = given.clone();
+            let (figure, _) = fewer.remove(place);
+            let error = valve_columns(&fewer).unwrap_err();
+            assert!(matches!(&error, Error::MissingKey { field, .. } if field == figure.name()), "{error}");
+        }
+    }
+}
