@@ -13,7 +13,7 @@ static double out, second, nan_value;
 
 static void told(int as_it_should, const char *call, const char *what) {
     if (as_it_should) return;
-    fprintf(stderr, "%s: %s (%s; out %.17g)\n", call, what, swept_last_error_message(), out);
+    fprintf(stderr, "%s: %s (%s; out %.17g, %.17g)\n", call, what, swept_last_error_message(), out, second);
     failures++;
 }
 

@@ -36,8 +36,8 @@ compile() { # language, source, program, libraries
   esac
 }
 
-tests="hostile every clearances bolts balance correction valvetrain valve_lobes followers valve_parts valve_springs valve_clearance study study_hostile"
-sources="$(printf "$root/tests/c/%s.c " $tests) $(printf "$root/examples/c/%s.c " motion sheet study)"
+tests="hostile every clearances bolts balance correction valvetrain valve_lobes followers valve_parts valve_springs valve_clearance study study_hostile designs designs_hostile sampling sampling_hostile valve_columns"
+sources="$(printf "$root/tests/c/%s.c " $tests) $(printf "$root/examples/c/%s.c " motion sheet study designs sampling)"
 for language in $languages; do
   for source in $sources; do
     program=$work/$(basename "$source" .c)

@@ -2,7 +2,8 @@
  *
  * Conventions
  *   Every call that can fail returns a swept_status; SWEPT_OK is 0. Inputs stand first, outputs last.
- *   Outputs are written only on success. Null pointers are refused with SWEPT_NULL_POINTER.
+ *   Outputs are written only on success, save arrays where a comment says what a
+ *   stopped call may leave. Null pointers are refused with SWEPT_NULL_POINTER.
  *   All numbers are doubles in SI base units, the unit in the name: _m, _m2, _m3, _rad, _rad_s, _pa, _n, _n_m (torque),
  *   _n_per_m (stiffness), _hz, _k, _per_k, _kg, _kg_m (unbalance), _kg_m2, _kg_m3 (density); a ratio has none. The result of a
  *   call is in SI too, its unit in the comment. NaN and infinity are refused, save where a comment says what one means: NaN a limit
@@ -14,7 +15,7 @@
  *   A clearance is positive as a gap, a dish is positive, a deck clearance is positive with the piston below the deck.
  *   Enums cross as integers; their constants stand below. No text and no number makes a call crash.
  *   Text is UTF-8. What swept allocates is freed by swept_string_free, a lift curve by swept_lift_curve_free, a study by
- *   swept_study_free, its rows by swept_study_rows_free.
+ *   swept_study_free, its rows by swept_study_rows_free, designs by swept_designs_free, a sampling by swept_sampling_free.
  *   After a failure swept_last_error_message() says what was wrong, on the thread that failed, until it fails again;
  *   it is never null.
  *   Functions are safe to call from several threads at once.
@@ -131,9 +132,17 @@ typedef int32_t swept_status;
 #endif // __STDC_VERSION__ >= 202311L
 #endif // __cplusplus
 
+// Designs listed row by row, with the limits that they must hold; rows are numbered from 0. Opaque; made by swept_designs_from_columns() and
+// swept_designs_from_scatter(), asked by any number of threads at once, freed by swept_designs_free().
+struct swept_designs;
+
 // Lift over a turn of the cam: one lobe, zero outside it, with its nose at the cam angle zero. Opaque; made by swept_lift_curve_of_flanks() and the calls
 // beside it, read by any number of threads at once, freed by swept_lift_curve_free().
 struct swept_lift_curve;
+
+// Designs whose readings are uncertain, with limits on their outputs. Opaque; made by swept_sampling_new(), asked by any number of threads at once, freed by
+// swept_sampling_free().
+struct swept_sampling;
 
 // Designs on a grid of axes, with the limits that they must hold. Opaque; made by swept_study_new() and swept_study_partition(), asked by any number of threads at
 // once, freed by swept_study_free().
@@ -176,6 +185,65 @@ struct swept_clearance_volume {
   double crown_m3;
   // Ring-land crevice, m3.
   double crevice_m3;
+};
+
+// A figure of many designs: an array that the caller owns, never written. NaN is no engine: such a row is refused, and counted.
+struct swept_column {
+  // The name of the figure, such as "bore"; swept_study_figure_name() has all.
+  const char *figure;
+  // The unit of the values, such as "mm"; null for SI, and for a number without a unit.
+  const char *unit;
+  // The values.
+  const double *values;
+  // How many they are.
+  size_t count;
+};
+
+// Asked from time to time while a long call is at work, on the thread that called: `done` is the share that is done, `user` what was passed beside it. Any other answer than
+// 0 stops the call, which then gives SWEPT_STOPPED. It must return: neither longjmp nor an exception may leave it.
+typedef int32_t (*swept_watch)(double done, void *user);
+
+// How a question is worked on; the answer is the same for any number of threads.
+struct swept_workers {
+  // How many threads; 0 for as many as the machine runs at once.
+  size_t threads;
+  // Asked whether to go on; null where nobody is to be asked.
+  swept_watch watch;
+  // Passed to the watch as it is.
+  void *user;
+};
+
+// How many rows.
+struct swept_designs_counts {
+  // All rows.
+  uint64_t rows;
+  // Those that hold every limit.
+  uint64_t feasible;
+  // Those in which a varied figure is no number or one that it cannot be, or whose rod is too short for its crank to turn. They are not feasible, and count as
+  // excluded by no limit.
+  uint64_t refused;
+};
+
+// What one limit excludes.
+struct swept_study_exclusion {
+  // The output that is limited; static.
+  const char *output;
+  // At least, in SI; NaN where there is no lower limit.
+  double lower;
+  // At most, in SI; NaN where there is no upper limit.
+  double upper;
+  // Designs that do not hold it, whatever the others say; UINT64_MAX where there are more.
+  uint64_t designs;
+  // The same as a double, rounded beyond 2^53.
+  double designs_rounded;
+};
+
+// An output of rows and where it goes: an array that the caller owns.
+struct swept_output_column {
+  // The name of the output, such as "displacement"; swept_study_output_name() has all.
+  const char *output;
+  // A place for each row that is asked for; values are in SI.
+  double *values;
 };
 
 // A correction plane: what was read and what is allowed.
@@ -510,6 +578,94 @@ struct swept_press_stresses {
   double outer_at_outside_pa;
 };
 
+// A share of samples. Where there is no limit that it would be of, both counts are zero, and share and error NaN.
+struct swept_share {
+  // How many samples are so.
+  uint64_t count;
+  // Of how many.
+  uint64_t of;
+  // The share, count / of.
+  double share;
+  // Its standard error.
+  double error;
+};
+
+// What came of samples, whatever the output.
+struct swept_samples {
+  // Samples that are no design at all, such as a gasket below zero.
+  uint64_t impossible;
+  // The share of possible designs that hold all limits; an output that is no number holds none.
+  struct swept_share feasible;
+};
+
+// How an output is spread over the samples that it could be told of. In SI; NaN for statistics of no samples, and for errors of too few.
+struct swept_spread {
+  // The output; static.
+  const char *output;
+  // Samples that all its statistics are of.
+  uint64_t used;
+  // Samples that are no possible design, or of which the output is no finite number.
+  uint64_t refused;
+  // Mean.
+  double mean;
+  // Standard error of the mean.
+  double mean_error;
+  // Standard deviation, with divisor n.
+  double deviation;
+  // Standard error of the standard deviation.
+  double deviation_error;
+  // The share outside the limits on this output.
+  struct swept_share outside;
+};
+
+// A quantile of samples: exact for these, by linear interpolation between the order statistics next to (n - 1) x probability.
+struct swept_quantile {
+  // The probability that it was asked for.
+  double probability;
+  // The value, in SI.
+  double value;
+  // Its standard error as an estimate of that of all; NaN where so few samples tell nothing of it.
+  double error;
+};
+
+// What of the variance of an output comes from one reading. NaN where the output does not vary at all.
+struct swept_sensitivity {
+  // The output; static.
+  const char *output;
+  // The figure that has the reading; static.
+  const char *reading;
+  // First-order index: the share that the reading accounts for alone. An estimate: a small one may come out below zero.
+  double first;
+  // Its standard error.
+  double first_error;
+  // Total index: the share that it has a part in, alone or together with others.
+  double total;
+  // Its standard error.
+  double total_error;
+  // Samples that the output could be told of with every reading exchanged.
+  uint64_t used;
+  // The others.
+  uint64_t refused;
+};
+
+// An output at the means of the readings, and its standard uncertainty by linear propagation. In SI.
+struct swept_linear {
+  // The output at the means.
+  double value;
+  // Its combined standard uncertainty.
+  double standard_uncertainty;
+};
+
+// What of a standard uncertainty comes from one reading.
+struct swept_contribution {
+  // The figure that has the reading; static.
+  const char *reading;
+  // Slope times standard uncertainty of the reading, with its sign, in SI.
+  double contribution;
+  // Its share of the variance, 0 to 1.
+  double share;
+};
+
 // One cylinder that shakes.
 struct swept_shaking_cylinder {
   // Bore diameter, m.
@@ -575,20 +731,6 @@ struct swept_survey {
   double taper_m;
 };
 
-// Asked from time to time while a long call is at work, on the thread that called: `done` is the share that is done, `user` what was passed beside it. Any other answer than
-// 0 stops the call, which then gives SWEPT_STOPPED. It must return: neither longjmp nor an exception may leave it.
-typedef int32_t (*swept_watch)(double done, void *user);
-
-// How a question is worked on; the answer is the same for any number of threads.
-struct swept_workers {
-  // How many threads; 0 for as many as the machine runs at once.
-  size_t threads;
-  // Asked whether to go on; null where nobody is to be asked.
-  swept_watch watch;
-  // Passed to the watch as it is.
-  void *user;
-};
-
 // How many designs.
 struct swept_study_counts {
   // All designs of the grid, or of the part; UINT64_MAX where there are more than that.
@@ -599,20 +741,6 @@ struct swept_study_counts {
   double designs_rounded;
   // The feasible ones as a double.
   double feasible_rounded;
-};
-
-// What one limit excludes.
-struct swept_study_exclusion {
-  // The output that is limited; static.
-  const char *output;
-  // At least, in SI; NaN where there is no lower limit.
-  double lower;
-  // At most, in SI; NaN where there is no upper limit.
-  double upper;
-  // Designs that do not hold it, whatever the others say; UINT64_MAX where there are more.
-  uint64_t designs;
-  // The same as a double, rounded beyond 2^53.
-  double designs_rounded;
 };
 
 // An output that is to be as great or as small as can be.
@@ -1593,6 +1721,97 @@ swept_status swept_deck_height_for(const struct swept_cylinder *cylinder,
 // Pointers: `out` is valid for a write; null is refused.
 swept_status swept_piston_to_head(double deck_clearance_m, double gasket_thickness_m, double *out);
 
+// Designs from columns of one length, each of a figure that varies, and from a text of what all rows share: JSON, `length` bytes of UTF-8, with `fixed` and `limits`
+// as in swept_study_new(): {"fixed": {"cylinders": "4"}, "limits": {"displacement": {"upper": "2000 cm3"}}}, or {}.
+//
+// The values are not copied: they are read each time a question is asked. They must stay where they are until swept_designs_free(), and are not to be written while
+// a question runs; between questions they may be. The texts and the array of columns are not needed after the call. Values are not checked here: rows that are no
+// engine are refused one by one, and counted. Columns of different lengths, or none, are a wrong length.
+// Pointers: `json` is valid for reads of `length` bytes, `columns` for reads of `count` columns, each with zero-terminated texts and its values valid for as long as the designs
+// live; `out` is valid for a write; null is refused.
+swept_status swept_designs_from_columns(const char *json,
+                                        size_t length,
+                                        const struct swept_column *columns,
+                                        size_t count,
+                                        struct swept_designs **out);
+
+// Designs spread evenly over ranges of figures, from their text: JSON, `length` bytes of UTF-8, with `ranges`, a list of objects with `figure`, `from` and `to`;
+// `designs`, how many, up to 10^10; `fixed` and `limits` as in swept_study_new(): {"ranges": [{"figure": "bore", "from": "80 mm", "to": "90 mm"}], "designs": 1000000,
+// "fixed": {"stroke": "86 mm"}}. Each row is computed from its number (a Kronecker sequence) and is the same for any number of designs; nothing is stored.
+// Pointers: `json` is valid for reads of `length` bytes, `out` for a write; null is refused.
+swept_status swept_designs_from_scatter(const char *json,
+                                        size_t length,
+                                        struct swept_designs **out);
+
+// Frees designs; null is fine. The columns are the caller's and stay.
+// Pointers: `designs` is null or came from swept and was not freed yet; nothing uses it afterwards.
+void swept_designs_free(struct swept_designs *designs);
+
+// What stands in rows, in SI: the figure of that name where the designs have it, fixed or varied, as it is given, else the output: NaN where the row is refused or the
+// output is no number. A row that is not there is out of range; a figure that is missing is told.
+// Pointers: `designs` is alive, `name` a zero-terminated text; `rows` is valid for reads of `count` rows and `out` for writes of as many values, or both null with a count of
+// zero; null is refused.
+swept_status swept_designs_values(const struct swept_designs *designs,
+                                  const char *name,
+                                  const uint64_t *rows,
+                                  size_t count,
+                                  double *out);
+
+// How many rows there are, and how many are feasible or refused: exact. Pass null as `workers` for as many threads as the machine runs at once and no watch.
+// Pointers: `designs` is alive, `workers` null or valid for a read, its watch null or a function that may be called with its `user`; `out` is valid for a write; null is refused.
+swept_status swept_designs_count(const struct swept_designs *designs,
+                                 const struct swept_workers *workers,
+                                 struct swept_designs_counts *out);
+
+// What each limit alone excludes of the rows that are not refused, in the order of the names of the outputs, and how many limits there are. A `capacity` below their
+// number is a wrong length; 64 places always suffice.
+// Pointers: As swept_designs_count(); `out` is valid for writes of `capacity` exclusions, or null with a capacity of zero, `out_count` for one number; null is refused.
+swept_status swept_designs_excluded(const struct swept_designs *designs,
+                                    const struct swept_workers *workers,
+                                    struct swept_study_exclusion *out,
+                                    size_t capacity,
+                                    size_t *out_count);
+
+// The best feasible rows by an output, at most `capacity` of them: exact, the better first, of equal ones the lower row. `maximise` is 1 for the greatest, 0 for the
+// least. Written are their numbers, their values in SI, and how many there are. Rows whose output is no number are left out.
+// Pointers: As swept_designs_count(); `output` is a zero-terminated text; `out_rows` and `out_values` are valid for writes of `capacity` numbers, or null with a capacity of
+// zero, `out_count` for one; null is refused.
+swept_status swept_designs_best(const struct swept_designs *designs,
+                                const struct swept_workers *workers,
+                                const char *output,
+                                int32_t maximise,
+                                uint64_t *out_rows,
+                                double *out_values,
+                                size_t capacity,
+                                size_t *out_count);
+
+// The feasible ones of so many rows from the first, rising, and how many they are: all at once, or a block of rows after the other, so that they are never all in
+// memory. As many places as `rows` always suffice. With a `capacity` of zero only their number is written; any other below it is a wrong length, and the message says
+// how many there are. Rows that are not there are out of range.
+// Pointers: As swept_designs_count(); `out_rows` is valid for writes of `capacity` numbers, or null with a capacity of zero, `out_count` for one; null is refused.
+swept_status swept_designs_feasible(const struct swept_designs *designs,
+                                    const struct swept_workers *workers,
+                                    uint64_t first,
+                                    uint64_t rows,
+                                    uint64_t *out_rows,
+                                    size_t capacity,
+                                    size_t *out_count);
+
+// Outputs of so many rows from the first, in SI, a flag for each, 1 where the row is feasible, else 0, and how many of them are feasible or refused: of all rows
+// at once, or of a block of rows after the other. NaN where a row is refused or an output is no number. `out_feasible` and `out_counts` may be null where they are not
+// wanted. Rows that are not there are out of range, and so are arrays that share memory with one another or with the columns. Where the watch stops the call,
+// some of the arrays may have been written.
+// Pointers: As swept_designs_count(); `columns` is valid for reads of `count` columns, each with a zero-terminated text and values valid for writes of `rows` doubles;
+// `out_feasible` is null or valid for writes of `rows` flags, `out_counts` null or valid for a write; any other null is refused.
+swept_status swept_designs_outputs(const struct swept_designs *designs,
+                                   const struct swept_workers *workers,
+                                   uint64_t first,
+                                   size_t rows,
+                                   const struct swept_output_column *columns,
+                                   size_t count,
+                                   uint8_t *out_feasible,
+                                   struct swept_designs_counts *out_counts);
+
 // How many cautions there are for the person at the drill.
 size_t swept_drill_caution_count(void);
 
@@ -1860,6 +2079,84 @@ swept_status swept_press_fit_warmed_interference(const struct swept_press_fit *f
                                                  double inner_expansion_per_k,
                                                  double inner_rise_k,
                                                  double *out);
+
+// A sampling from its text: JSON, `length` bytes of UTF-8, with `readings`, an object of figures, each an object with its distribution: `normal` with `mean` and
+// `deviation`, the standard deviation; `uniform` with `low` and `high`; `triangular` with `low`, `mode` and `high`; or `truncated` with `mean` and `deviation` of the
+// normal distribution, and `low` and `high`; `correlations`, a list of two figures and a coefficient each, of their normal deviates; `fixed` and `limits` as in
+// swept_study_new(); and `seed`, a whole number, 0 where nothing is said. Every value but coefficients and seed is a text with its unit: {"readings": {"bore": {"normal":
+// {"mean": "86 mm", "deviation": "0.01 mm"}}}, "correlations": [["bore", "stroke", 0.3]], "fixed": {"cylinders": "4"}, "seed": 1}.
+//
+// Sample i depends on the seed, i and which readings there are, and on nothing else. Samples are drawn where they are needed and never stored; there may be up to 2^40.
+// Pointers: `json` is valid for reads of `length` bytes, `out` for a write; null is refused.
+swept_status swept_sampling_new(const char *json,
+                                size_t length,
+                                struct swept_sampling **out);
+
+// Frees a sampling; null is fine.
+// Pointers: `sampling` is null or came from swept and was not freed yet; nothing uses it afterwards.
+void swept_sampling_free(struct swept_sampling *sampling);
+
+// An output of `count` samples from the first, in SI: NaN for a sample that is no possible design, or whose output is no finite number. Where the watch stops the
+// call, some of the array may have been written.
+// Pointers: `sampling` is alive, `workers` null or valid for a read, its watch null or a function that may be called with its `user`; `output` is a zero-terminated text; `out`
+// is valid for writes of `count` doubles, or null with a count of zero; any other null is refused.
+swept_status swept_sampling_values(const struct swept_sampling *sampling,
+                                   const struct swept_workers *workers,
+                                   const char *output,
+                                   uint64_t first,
+                                   double *out,
+                                   size_t count);
+
+// What a reading draws in `count` samples from the first, possible or not, in SI. Where the watch stops the call, some of the array may have been written.
+// Pointers: As swept_sampling_values(), with `figure` a zero-terminated text.
+swept_status swept_sampling_draws(const struct swept_sampling *sampling,
+                                  const struct swept_workers *workers,
+                                  const char *figure,
+                                  uint64_t first,
+                                  double *out,
+                                  size_t count);
+
+// How outputs are spread over so many samples: exact statistics of these, with their standard errors. Written are what is told of all samples, the spread of each
+// output, in the order in which they are asked for, and by output the quantiles of `probabilities` (outputs x probabilities in the order of the outputs). Null as
+// `workers` is as many threads as the machine runs at once and no watch. From 1 to 2^40 samples; a probability is from 0 to 1.
+// Pointers: `sampling` is alive, `workers` null or valid for a read, its watch null or a function that may be called with its `user`; `outputs` is valid for reads of `count`
+// zero-terminated texts, `probabilities` of `quantiles` doubles, or null with `quantiles` of zero; `out` is valid for a write, `out_spreads` for writes of `count` spreads,
+// `out_quantiles` for `count` x `quantiles`, or null where that is zero; any other null is refused.
+swept_status swept_sampling_sample(const struct swept_sampling *sampling,
+                                   const struct swept_workers *workers,
+                                   uint64_t samples,
+                                   const char *const *outputs,
+                                   size_t count,
+                                   const double *probabilities,
+                                   size_t quantiles,
+                                   struct swept_samples *out,
+                                   struct swept_spread *out_spreads,
+                                   struct swept_quantile *out_quantiles);
+
+// Which share of the variance of outputs comes from which reading, over the whole of the distributions: Sobol's indices by the estimators of Jansen, from so many samples
+// drawn twice and once more for each reading. The readings must be independent. Written are, by output and reading, the readings in the order of
+// swept_study_figure_name(), what comes from each, and how many that are: outputs x readings. A `capacity` below it is a wrong length.
+// Pointers: As swept_sampling_sample(); `out` is valid for writes of `capacity` of them, or null with a capacity of zero, `out_count` for one number; null is refused.
+swept_status swept_sampling_sensitivity(const struct swept_sampling *sampling,
+                                        const struct swept_workers *workers,
+                                        uint64_t samples,
+                                        const char *const *outputs,
+                                        size_t count,
+                                        struct swept_sensitivity *out,
+                                        size_t capacity,
+                                        size_t *out_count);
+
+// The standard uncertainty of an output by the linear propagation of those of the readings (JCGM 100:2008, 5.1.2), from the slopes at their means; the readings must be
+// independent. Written are the output and its uncertainty, what comes from each reading, in the order of swept_study_figure_name(), and how many readings there are. A
+// `capacity` below their number is a wrong length; 64 places always suffice.
+// Pointers: `sampling` is alive, `output` a zero-terminated text; `out` is valid for a write, `out_contributions` for writes of `capacity` contributions, or null with a
+// capacity of zero, `out_count` for one number; null is refused.
+swept_status swept_sampling_linear(const struct swept_sampling *sampling,
+                                   const char *output,
+                                   struct swept_linear *out,
+                                   struct swept_contribution *out_contributions,
+                                   size_t capacity,
+                                   size_t *out_count);
 
 // One order, 1 to 6, of the shaking force of an engine on its mounts. Directions across the crank are angles from bank angle zero, positive in running
 // direction. No cylinders and no masses together are a wrong length, here and below.
@@ -2363,6 +2660,32 @@ swept_status swept_trapped_volume(const struct swept_cylinder *cylinder,
                                   double clearance_m3,
                                   double intake_closing_rad,
                                   double *out);
+
+// The least clearances of the intake and the exhaust valve to the piston over a cycle of 720 crank degrees, of `rows` designs in columns, and the crank angles that have
+// them. A column has a value for each row, or one for all.
+//
+// Figures are `stroke`, `rod_length`, `pin_offset` (positive towards the major thrust side), `cam_advance` (positive for an earlier cam), and of each valve, such as
+// `intake_lift`: `static_clearance` (gap between the valve on its seat and the piston at top dead centre, along the bore), `lift` (greatest, along the stem), `duration`,
+// `centreline` (crank angle of greatest lift from overlap top dead centre: of an exhaust valve negative) and `valve_angle` (of the stem to the bore). Offset, advance and
+// valve angles are zero where they are not given.
+//
+// Clearances are along the bore, m, below zero where the parts would meet; angles are the first of the whole crank degrees from -360 to 359 that has it, rad from overlap
+// top dead centre. Lift is the 3-4-5 polynomial, without lash. NaN, clearance and angle, for rows of no engine: not finite, a rod too short to turn, a negative lift, no
+// duration. This is geometry alone: rods stretch, valves float and cams twist at speed; leave a margin. Columns in mm and degrees are read where they are, others are
+// converted to memory of the call's own.
+//
+// A figure that has no part in it or is given twice is an unknown key, one that is missing a missing key. Arrays to write to that share memory with one another or with
+// the columns are out of range. Where the watch stops the call, some of the arrays may have been written.
+// Pointers: `columns` is valid for reads of `count` columns, each with zero-terminated texts and its values valid for reads; `workers` is null or valid for a read, its watch null or a
+// function that may be called with its `user`; the outputs are valid for writes of `rows` doubles each, or null where that is zero; any other null is refused.
+swept_status swept_valve_clearances_of_columns(const struct swept_column *columns,
+                                               size_t count,
+                                               const struct swept_workers *workers,
+                                               size_t rows,
+                                               double *out_intake_clearance_m,
+                                               double *out_intake_angle_rad,
+                                               double *out_exhaust_clearance_m,
+                                               double *out_exhaust_angle_rad);
 
 // Forces at a motion of the valve and a crank speed above zero. A lift beyond coil bind is out of range.
 // Pointers: `control` and `valve` are valid for a read, the springs for reads of their count, `out` for a write; null is refused.

@@ -80,6 +80,16 @@ pub(crate) unsafe fn borrowed<'a, T>(handle: *const T, name: &'static str) -> Ou
     unsafe { handle.as_ref() }.ok_or(Failure::Null(name))
 }
 
+/// Reads a text of so many bytes.
+///
+/// # Safety
+/// `json` is null or valid for reads of `length` bytes while the result is used.
+pub(crate) unsafe fn json_of<'a>(json: *const c_char, length: usize) -> Outcome<&'a str> {
+    // SAFETY: passed on from the caller.
+    let bytes = unsafe { slice(json.cast::<u8>(), length, "json")? };
+    core::str::from_utf8(bytes).map_err(|_| Failure::NotUtf8("json"))
+}
+
 /// Hands a handle over to the caller.
 pub(crate) fn give<T>(out: *mut *mut T, handle: T) -> Outcome {
     check_out(out)?;
@@ -124,6 +134,12 @@ pub(crate) fn output_name(output: Output) -> *const c_char {
     place.map_or(core::ptr::null(), |place| name_at(&OUTPUTS, place))
 }
 
+/// The name of a figure, static.
+pub(crate) fn figure_name(figure: Figure) -> *const c_char {
+    let place = Figure::ALL.iter().position(|f| *f == figure);
+    place.map_or(core::ptr::null(), |place| name_at(&FIGURES, place))
+}
+
 /// The names of the outputs of a study, such as "displacement", one after another from 0 on; null after the last. Static. Values are in SI by what they are: a
 /// volume m3, a length m, a speed of the piston m/s, an acceleration m/s2, a force N, an angle rad; a ratio has no unit.
 #[unsafe(no_mangle)]
@@ -154,8 +170,7 @@ pub unsafe extern "C" fn swept_study_new(
     guard(|| {
         check_out(out)?;
         // SAFETY: passed on from the caller.
-        let bytes = unsafe { slice(json.cast::<u8>(), length, "json")? };
-        let json = core::str::from_utf8(bytes).map_err(|_| Failure::NotUtf8("json"))?;
+        let json = unsafe { json_of(json, length)? };
         give(out, swept_study { study: Study::parse(json)? })
     })
 }

@@ -1,12 +1,13 @@
 //! Questions asked of all designs of a study, the answers in the caller's arrays.
 
+use crate::columns::{check_fits, check_room};
 use crate::status::{Failure, Outcome, check_out, guard, slice, swept_status, text, write, write_list};
 use crate::study::{
     asked, borrowed, free, give, goal, output_name, swept_study, swept_study_rows, swept_workers,
 };
 use core::ffi::c_char;
 use swept::Error;
-use swept::study::{Goal, Output, RowStream, si};
+use swept::study::{Excluded, Goal, Output, RowStream, si};
 
 /// How many designs.
 #[allow(non_camel_case_types)]
@@ -56,6 +57,18 @@ fn counted(count: u128) -> u64 {
     u64::try_from(count).unwrap_or(u64::MAX)
 }
 
+pub(crate) fn exclusion(excluded: &Excluded) -> swept_study_exclusion {
+    let limit = excluded.limit;
+    let end = |value: Option<f64>| value.map_or(f64::NAN, |v| si(limit.output.dimension(), v));
+    swept_study_exclusion {
+        output: output_name(limit.output),
+        lower: end(limit.lower),
+        upper: end(limit.upper),
+        designs: counted(excluded.designs),
+        designs_rounded: excluded.designs as f64,
+    }
+}
+
 fn too_large(row: u128) -> Failure {
     let (field, allowed) = ("row".into(), "below 2^64: a part of the rows, or fewer values".into());
     Error::OutOfRange { field, value: row.to_string(), allowed }.into()
@@ -64,27 +77,6 @@ fn too_large(row: u128) -> Failure {
 /// The number of a row, refused where it does not fit.
 fn numbered(row: u128) -> Outcome<u64> {
     u64::try_from(row).map_err(|_| too_large(row))
-}
-
-/// Refuses null where there is room, and room that no array has.
-fn check_room<T>(out: *mut T, capacity: usize) -> Outcome {
-    if capacity > 0 {
-        check_out(out)?;
-    }
-    if capacity > isize::MAX as usize / size_of::<T>() {
-        let (field, expected) = ("capacity".into(), "at most what the memory can hold".into());
-        return Err(Error::WrongLength { field, found: capacity, expected }.into());
-    }
-    Ok(())
-}
-
-/// Refuses room for less than there is.
-fn check_fits(count: usize, capacity: usize, what: &str) -> Outcome {
-    if count > capacity {
-        let expected = format!("at least {count}, the number of {what}");
-        return Err(Error::WrongLength { field: "capacity".into(), found: capacity, expected }.into());
-    }
-    Ok(())
 }
 
 /// How many designs there are and how many are feasible: exact, also where most of a grid is never looked at. Pass null as `workers` for as many threads as the
@@ -132,19 +124,8 @@ pub unsafe extern "C" fn swept_study_excluded(
         check_fits(study.limits().len(), capacity, "limits")?;
         // SAFETY: as above.
         let found = unsafe { asked(workers, |workers| study.excluded(workers))? };
-        let rows = found.iter().map(|excluded| {
-            let limit = excluded.limit;
-            let end = |value: Option<f64>| value.map_or(f64::NAN, |v| si(limit.output.dimension(), v));
-            swept_study_exclusion {
-                output: output_name(limit.output),
-                lower: end(limit.lower),
-                upper: end(limit.upper),
-                designs: counted(excluded.designs),
-                designs_rounded: excluded.designs as f64,
-            }
-        });
         // SAFETY: no more than `capacity`, and the caller promises as many places.
-        unsafe { write_list(out, rows) };
+        unsafe { write_list(out, found.iter().map(exclusion)) };
         write(out_count, found.len())
     })
 }

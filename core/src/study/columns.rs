@@ -19,7 +19,7 @@ use crate::units::{Dimension, Unit};
 pub struct Listed<S> {
     pub(super) given: Given,
     pub(super) source: S,
-    limits: Vec<StudyLimit>,
+    pub(super) limits: Vec<StudyLimit>,
     pub(super) arch: Arch,
 }
 

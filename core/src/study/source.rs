@@ -7,7 +7,7 @@ use super::wide::{Arch, Work, wide_on};
 use crate::units::Unit;
 
 /// Where rows of figures come from.
-pub trait Source: Sync {
+pub trait Source: Sync + Sized {
     /// Whether figures are computed, so that they should not be for rows that are out already. Columns are read faster than rows are picked.
     #[doc(hidden)]
     const COMPUTED: bool;
@@ -30,6 +30,11 @@ pub trait Source: Sync {
     /// A varied figure of some rows, counted from the first.
     #[doc(hidden)]
     fn some(&self, arch: Arch, place: usize, first: u64, rows: &[u16], to: &mut [f64]);
+
+    /// So many rows from the first, all of which are there, numbered from 0 again.
+    #[doc(hidden)]
+    #[must_use]
+    fn slice(&self, first: u64, rows: u64) -> Self;
 }
 
 /// A figure of a row, or of all.
@@ -258,5 +263,14 @@ impl Source for Slices<'_> {
         for (to, row) in to.iter_mut().zip(rows) {
             *to = there.get(usize::from(*row)).copied().unwrap_or(f64::NAN) * factor;
         }
+    }
+
+    fn slice(&self, first: u64, rows: u64) -> Self {
+        let mut some = self.clone();
+        some.rows = rows as usize;
+        for column in &mut some.columns {
+            column.values = column.values.get(first as usize..(first + rows) as usize).unwrap_or_default();
+        }
+        some
     }
 }
