@@ -11,7 +11,7 @@ use crate::error::{Error, Result};
 /// Rows of ranges, described by how each figure steps from row to row.
 #[derive(Debug, Clone)]
 pub struct Spread {
-    rows: u64,
+    rows: (u64, u64),
     figures: Vec<Stepping>,
 }
 
@@ -122,7 +122,7 @@ impl Scatter {
             width: most - least,
         };
         let figures = ranges.iter().zip(STEPS).map(stepping).collect();
-        Self::from_source(given, Spread { rows, figures }, limits)
+        Self::from_source(given, Spread { rows: (0, rows), figures }, limits)
     }
 }
 
@@ -169,8 +169,12 @@ impl Work for FillSome<'_> {
 impl Source for Spread {
     const COMPUTED: bool = true;
 
-    fn rows(&self) -> u64 {
+    fn rows(&self) -> (u64, u64) {
         self.rows
+    }
+
+    fn between(&self, first: u64, end: u64) -> Self {
+        Self { rows: (first, end), figures: self.figures.clone() }
     }
 
     fn may_refuse(&self, _: Arch, _: u64, _: usize) -> bool {
