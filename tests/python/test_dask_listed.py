@@ -160,8 +160,8 @@ def test_pickled_they_are_the_same_and_a_part_takes_its_own_rows_along(kind: str
 
 def test_refusals_are_those_of_the_question(client: Any) -> None:
     study = scattered(1000)
-    with pytest.raises(errors.MissingKey):
-        swept.dask.best(study, 3, "piston_to_deck", client=client)  # type: ignore[call-overload]
+    with pytest.raises(errors.UnknownKey):
+        swept.dask.best(study, 3, "no_such_output", client=client)
     with pytest.raises(TypeError, match="Study"):
         swept.dask.pareto(study, {"displacement": "max"}, client=client)  # type: ignore[arg-type]
     with pytest.raises(ValueError, match="allowed: 0 or more"):

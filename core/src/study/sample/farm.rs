@@ -11,9 +11,27 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
 /// Has parts of a question answered elsewhere, such as on other machines: [`Sampling::sample_on`], [`Sampling::sensitivity_on`].
+///
+/// # Example
+/// ```
+/// use swept::study::{Farm, Output, Sampling, Workers};
+/// /// Stands for another machine, which has the sampling from its text.
+/// struct Other(Sampling);
+/// impl Farm for Other {
+///     fn farm(&self, request: &str, parts: u64, take: &mut dyn FnMut(&str) -> swept::Result<()>) -> swept::Result<()> {
+///         (0..parts).try_for_each(|part| take(&self.0.answer(request, (part, part + 1), &Workers::new(1))?))
+///     }
+/// }
+/// let text = r#"{"readings": {"bore": {"normal": {"mean": "86 mm", "deviation": "0.01 mm"}}}, "fixed": {"stroke": "86 mm"}}"#;
+/// let (here, other) = (Sampling::parse(text)?, Other(Sampling::parse(text)?));
+/// let (outputs, workers) = ([Output::SweptVolume], Workers::new(1));
+/// let found = here.sample_on(150_000, &outputs, &[0.5], &other, &workers)?;
+/// assert_eq!(found, here.sample(150_000, &outputs, &[0.5], &workers)?);
+/// # Ok::<(), swept::Error>(())
+/// ```
 pub trait Farm {
-    /// Has parts 0 to before `parts` of a request answered by [`Sampling::answer`] of the same sampling, in ranges that follow one another, and hands the answers to `take`
-    /// in the order of the ranges. Who answers what, when, and how often until there is an answer, changes nothing.
+    /// Has parts 0 to before `parts` of a request answered by [`Sampling::answer`] of the same sampling, in ranges that follow one another, and hands the answers
+    /// to `take` in the order of the ranges. Who answers what, when, and how often until there is an answer, changes nothing.
     ///
     /// # Errors
     /// Those of `take`; [`Error::Stopped`] where there will be no answer.
