@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import copy
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, TypeAlias, overload
+from typing import TYPE_CHECKING, Any, Self, TypeAlias, overload
 
 from swept._swept import NativeListed, write_valve_clearances
 from swept.named_rows import NamedRows, whole_rows
@@ -65,11 +66,27 @@ class _Listed(NamedRows):
     """Questions asked of listed designs."""
 
     _native: NativeListed
+    _text: str
     _varied: list[str]
     _limits: dict[str, dict[str, str]]
 
     def __len__(self) -> int:
-        return self._native.rows
+        return len(self.rows)
+
+    @property
+    def rows(self) -> range:
+        """The numbers of its rows: from 0, or those of a part."""
+        return range(*self._native.rows)
+
+    def partition(self, i: int, n: int) -> Self:
+        """Part i of n of its rows, counted from 0, for another process or machine; row numbers stay those of the whole.
+
+        Answers of the parts merge to that of the whole: counts add, rows follow one another, the best are the best of
+        the best. A part answers for its own rows only.
+        """
+        part = copy.copy(self)
+        part._native = self._native.partition(i, n)
+        return part
 
     @property
     def figures(self) -> tuple[str, ...]:
@@ -170,7 +187,9 @@ class _Listed(NamedRows):
     def excluded(self, *, threads: int = 0, progress: Progress = None) -> Table:
         """What each limit alone excludes of the rows that are not refused, and its share of all rows."""
         with told(progress, "excluded") as tell:
-            found = dict(self._native.excluded(threads, tell))
+            return self._excluded(dict(self._native.excluded(threads, tell)))
+
+    def _excluded(self, found: Mapping[str, int]) -> Table:
         return Table(
             {
                 "limit": [limit_words(name, limit) for name, limit in self._limits.items()],
@@ -200,12 +219,13 @@ class _Listed(NamedRows):
         return asked, self._names([*self._varied, asked[1], *self._limits, *columns])
 
     def _shared(self, fixed: Mapping[str, Any] | None, limits: Mapping[str, LimitGiven] | None) -> dict[str, Any]:
-        self._limits = {name: limit_text(name, given) for name, given in (limits or {}).items()}
+        written = {name: limit_text(name, given) for name, given in (limits or {}).items()}
         texts = {name: one_text(f"fixed.{name}", name, given) for name, given in (fixed or {}).items()}
-        return {"fixed": texts, "limits": self._limits}
+        return {"fixed": texts, "limits": written}
 
     def __repr__(self) -> str:
-        return f"{type(self).__name__}({len(self):,} rows: {', '.join(self._varied)})"
+        first = f" from {self.rows.start:,}" if self.rows.start else ""
+        return f"{type(self).__name__}({len(self):,} rows{first}: {', '.join(self._varied)})"
 
 
 class Columns(_Listed):
@@ -218,6 +238,7 @@ class Columns(_Listed):
 
     Values are not checked beforehand: rows that are no engine are refused one by one, and counted. Questions take
     ``threads`` and ``progress`` as those of ``Study``.
+    Pickled, it takes its rows along: those of a part, no others.
     """
 
     def __init__(
@@ -227,9 +248,16 @@ class Columns(_Listed):
         fixed: Mapping[str, Any] | None = None,
         limits: Mapping[str, LimitGiven] | None = None,
     ) -> None:
-        text = json.dumps(self._shared(fixed, limits))
-        self._varied = list(columns)
-        self._native = NativeListed.of_columns(text, list(columns.items()))
+        self._take(json.dumps(self._shared(fixed, limits)), list(columns.items()), 0)
+
+    def _take(self, text: str, columns: list[tuple[str, Any]], first: int) -> None:
+        self._native = NativeListed.of_columns(text, columns, first)
+        self._text, self._limits = text, json.loads(text)["limits"]
+        self._varied = [name for name, _ in columns]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        columns = [(name, (array, unit) if unit else array) for name, array, unit in self._native.columns()]
+        return (_columns, (self._text, columns, self.rows.start))
 
 
 class Scatter(_Listed):
@@ -252,11 +280,29 @@ class Scatter(_Listed):
         if designs < 0:
             raise ValueError(f"designs is {designs}; allowed: 0 or more")
         written = [_range_text(name, given) for name, given in ranges.items()]
-        shared = self._shared(fixed, limits)
-        self._varied = list(ranges)
-        self._native = NativeListed.of_scatter(
-            json.dumps({**shared, "ranges": written, "designs": designs.__index__()})
-        )
+        self._take(json.dumps({**self._shared(fixed, limits), "ranges": written, "designs": designs.__index__()}))
+
+    def _take(self, text: str) -> None:
+        written = json.loads(text)
+        self._native = NativeListed.of_scatter(text)
+        self._text, self._limits = text, written["limits"]
+        self._varied = [given["figure"] for given in written["ranges"]]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return (_scatter, (self._text, self.rows.start, self.rows.stop))
+
+
+def _columns(text: str, columns: list[tuple[str, Any]], first: int) -> Columns:
+    study = Columns.__new__(Columns)
+    study._take(text, columns, first)
+    return study
+
+
+def _scatter(text: str, first: int, end: int) -> Scatter:
+    study = Scatter.__new__(Scatter)
+    study._take(text)
+    study._native = study._native.between(first, end)
+    return study
 
 
 def best_asked(best: Best) -> tuple[int, str, bool]:

@@ -243,9 +243,7 @@ class Sampling:
         """The spread of outputs over n samples: exact statistics of these, with their standard errors."""
         asked = [float(q) for q in quantiles]
         with told(progress, "sample") as tell:
-            impossible, feasible, spreads = self._native.sample(n, _names(outputs), asked, threads, tell)
-        found = tuple(_spread(asked, *spread) for spread in spreads)
-        return Samples(int(n), impossible, None if feasible is None else Share(*feasible), found)
+            return _samples(n, asked, self._native.sample(n, _names(outputs), asked, threads, tell))
 
     def values(
         self, output: str, first: int = 0, count: int = 1000, *, threads: int = 0, progress: Progress = None
@@ -274,10 +272,7 @@ class Sampling:
         ``refused``. The readings must be independent. ``swept.plots.tornado`` draws it.
         """
         with told(progress, "sensitivity") as tell:
-            found = self._native.sensitivity(_names(outputs), n, threads, tell)
-        rows = [(name, *reading, used, refused) for name, used, refused, readings in found for reading in readings]
-        heads = ("output", "reading", "first", "first_error", "total", "total_error", "used", "refused")
-        return Table({head: [row[i] for row in rows] for i, head in enumerate(heads)})
+            return _shares(self._native.sensitivity(_names(outputs), n, threads, tell))
 
     def linear(self, output: str) -> Linear:
         """The standard uncertainty of an output from the slopes at the means (JCGM 100, 5.1.2), by reading.
@@ -353,6 +348,20 @@ def _bare(value: Any) -> Any:
 def _plain(value: Any) -> Any:
     """NumPy's number as Python's, in its quantity if it has a unit."""
     return type(value)(float(value.magnitude), value.units) if hasattr(value, "magnitude") else float(value)
+
+
+def _samples(n: int, asked: list[float], found: Any) -> Samples:
+    """From how many are impossible, the share that holds all limits, how each output is spread."""
+    impossible, feasible, spreads = found
+    outputs = tuple(_spread(asked, *spread) for spread in spreads)
+    return Samples(int(n), impossible, None if feasible is None else Share(*feasible), outputs)
+
+
+def _shares(found: Any) -> Table:
+    """From the shares of readings by output."""
+    rows = [(name, *reading, used, refused) for name, used, refused, readings in found for reading in readings]
+    heads = ("output", "reading", "first", "first_error", "total", "total_error", "used", "refused")
+    return Table({head: [row[i] for row in rows] for i, head in enumerate(heads)})
 
 
 def _spread(

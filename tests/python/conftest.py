@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -62,3 +63,25 @@ def sheet() -> swept.Sheet:
 @pytest.fixture
 def cylinder() -> swept.Cylinder:
     return swept.Cylinder(bore="86 mm", stroke="86 mm", rod_length="143 mm", pin_offset="0.5 mm")
+
+
+@pytest.fixture(scope="module")
+def cluster() -> Iterator[Any]:
+    """A Dask cluster of two processes."""
+    distributed = pytest.importorskip("distributed")
+    from dask_cluster import Slow
+
+    kind = distributed.LocalCluster
+    with kind(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None) as cluster:
+        with distributed.Client(cluster) as client:
+            client.register_plugin(Slow(), name="slow")
+        yield cluster
+
+
+@pytest.fixture
+def client(cluster: Any) -> Iterator[Any]:
+    import distributed
+
+    with distributed.Client(cluster) as client:
+        client.wait_for_workers(2)
+        yield client

@@ -2,63 +2,19 @@
 
 from __future__ import annotations
 
-import os
-import signal
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 import pytest
+from dask_cluster import Killer, Lost, assert_killed_in_the_middle, same
 
 import swept
 from swept import errors
 
-distributed = pytest.importorskip("distributed")
 PARTS = 60
 OBJECTIVES = {"displacement": "max", "peak_acceleration": "min", "rod_ratio": "max"}
-
-
-class Slow(distributed.WorkerPlugin):  # type: ignore[misc]
-    """Each part takes some time, as one of a large grid would: both workers are at one when one of them is killed."""
-
-    def setup(self, worker: Any) -> None:
-        import swept.dask as on_worker
-
-        answer = on_worker._answer
-
-        def slow(*args: Any, **kwargs: Any) -> Any:
-            time.sleep(0.03)
-            return answer(*args, **kwargs)
-
-        on_worker._answer = slow
-
-
-class Lost(distributed.SchedulerPlugin):  # type: ignore[misc]
-    """The parts that were being done by a worker when it was lost."""
-
-    def __init__(self) -> None:
-        self.parts: list[str] = []
-
-    def transition(self, key: Any, start: str, finish: str, *args: Any, **kwargs: Any) -> None:
-        if start == "processing" and finish not in ("memory", "forgotten"):
-            self.parts.append(str(key))
-
-
-@pytest.fixture(scope="module")
-def cluster() -> Iterator[Any]:
-    kind = distributed.LocalCluster
-    with kind(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None) as cluster:
-        with distributed.Client(cluster) as client:
-            client.register_plugin(Slow(), name="slow")
-        yield cluster
-
-
-@pytest.fixture
-def client(cluster: Any) -> Iterator[Any]:
-    with distributed.Client(cluster) as client:
-        client.wait_for_workers(2)
-        yield client
 
 
 @pytest.fixture
@@ -86,31 +42,6 @@ def study() -> swept.Study:
             "rod_ratio": (1.6, None),
         },
     )
-
-
-class Killer:
-    """Told the share that is done, kills a worker once, when some parts are done and others are not."""
-
-    def __init__(self, client: Any) -> None:
-        self.pids = client.run(os.getpid)
-        self.killed_at: float | None = None
-        self.shares: list[float] = []
-
-    def __call__(self, share: float) -> None:
-        self.shares.append(share)
-        if self.killed_at is None and share > 0.2:
-            self.killed_at = share
-            os.kill(min(self.pids.values()), signal.SIGKILL)
-
-
-def same(one: Any, other: Any) -> bool:
-    """Two tables to the bit."""
-
-    def bits(values: Any) -> tuple[Any, Any]:
-        values = np.asarray(values)
-        return values.dtype, values.tolist() if values.dtype == object else values.tobytes()
-
-    return list(one) == list(other) and all(bits(one[name]) == bits(other[name]) for name in one)
 
 
 def streamed(study: swept.Study, **on: Any) -> dict[str, Any]:
@@ -146,9 +77,7 @@ def test_a_killed_worker_changes_no_answer(
     cluster.scheduler.add_plugin(lost, name="lost")
     found = on_cluster(study, client=client, parts=PARTS, progress=killer)
     cluster.scheduler.remove_plugin("lost")
-    assert killer.killed_at is not None and killer.killed_at < 0.9, "in the middle"
-    assert any("_answer" in key for key in lost.parts), "parts were being done"
-    assert killer.shares == sorted(killer.shares) and len(killer.shares) == PARTS and killer.shares[-1] == 1.0
+    assert_killed_in_the_middle(killer, lost, PARTS)
     if question == "count":
         assert found == want and 0 < want.feasible < want.designs == study.designs
     else:

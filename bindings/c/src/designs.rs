@@ -36,11 +36,18 @@ macro_rules! of {
 pub(crate) use of;
 
 impl swept_designs {
-    /// Some of its rows, numbered from 0 again.
+    /// So many of its rows from the first, whose numbers stay the same.
     pub(crate) fn slice(&self, first: u64, rows: u64) -> Outcome<Self> {
+        let all = of!(self, listed => listed.rows());
+        if first > all || rows > all - first {
+            let (field, value) = ("rows".into(), format!("{rows} from row {first} on"));
+            let allowed = format!("those of the {all} there are");
+            return Err(Error::OutOfRange { field, value, allowed }.into());
+        }
+        let end = first + rows;
         let rows = match &self.rows {
-            Rows::Columns(listed) => Rows::Columns(listed.slice(first, rows)?),
-            Rows::Scatter(listed) => Rows::Scatter(listed.slice(first, rows)?),
+            Rows::Columns(listed) => Rows::Columns(listed.between(first, end)),
+            Rows::Scatter(listed) => Rows::Scatter(listed.between(first, end)),
         };
         Ok(Self { rows, spans: self.spans.clone() })
     }

@@ -162,10 +162,6 @@ pub unsafe extern "C" fn swept_designs_feasible(
         let (tally, _) = unsafe {
             asked(workers, |workers| of!(designs, listed => listed.filter_to(None, places, workers)))?
         };
-        // SAFETY: as many as were just written; no other slice is left.
-        for row in unsafe { room(out_rows, tally.feasible as usize) } {
-            *row += first;
-        }
         write(out_count, tally.feasible as usize)
     })
 }

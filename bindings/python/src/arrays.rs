@@ -8,7 +8,7 @@ use crate::given::{check_unit, si_name, wrong_dimension};
 use pyo3::buffer::{Element, PyBuffer};
 use pyo3::exceptions::{PyTypeError, PyValueError};
 use pyo3::prelude::*;
-use pyo3::types::PyTuple;
+use pyo3::types::{PySlice, PyTuple};
 use swept::Error;
 use swept::units::{Dimension, Unit, find_for};
 
@@ -16,6 +16,8 @@ type Any<'py> = Bound<'py, PyAny>;
 
 /// A column that Python passed in, in a unit, with the buffer that holds it in place.
 pub(crate) struct Column {
+    /// As it is read: where it had to be converted, not the one passed in.
+    array: Py<PyAny>,
     buffer: PyBuffer<f64>,
     pub(crate) unit: Option<&'static Unit>,
 }
@@ -35,8 +37,13 @@ impl Column {
             Err(_) if given.hasattr("ndim")? => return Err(without_unit(field, dimension, given)),
             Err(_) => return Err(wanted(field, dimension)),
         };
-        let buffer = floats(field, &array)?;
-        Ok(Self { buffer, unit: unit.filter(|u| u.dimension != Dimension::Ratio || u.symbol == "%") })
+        let array = floats(field, &array)?;
+        let buffer = PyBuffer::get(&array)?;
+        Ok(Self {
+            array: array.unbind(),
+            buffer,
+            unit: unit.filter(|u| u.dimension != Dimension::Ratio || u.symbol == "%"),
+        })
     }
 
     /// Its values, for as long as the column is kept.
@@ -45,6 +52,11 @@ impl Column {
     /// The column is kept for longer than the slice.
     pub(crate) unsafe fn values(&self) -> &'static [f64] {
         slice(&self.buffer)
+    }
+
+    /// Some of its values, as an array of the same memory.
+    pub(crate) fn some<'py>(&self, py: Python<'py>, first: isize, end: isize) -> PyResult<Any<'py>> {
+        self.array.bind(py).get_item(PySlice::new(py, first, end, 1))
     }
 
     /// From its first byte to before its last.
@@ -127,7 +139,7 @@ fn quantities<'py>(
 }
 
 /// A contiguous array of one dimension as floats: the same memory where it is that already.
-fn floats(field: &str, given: &Any<'_>) -> PyResult<PyBuffer<f64>> {
+fn floats<'py>(field: &str, given: &Any<'py>) -> PyResult<Any<'py>> {
     let py = given.py();
     let numpy = py.import("numpy")?;
     let array = numpy.call_method1("asarray", (given,))?;
@@ -135,8 +147,7 @@ fn floats(field: &str, given: &Any<'_>) -> PyResult<PyBuffer<f64>> {
     if !matches!(kind.as_str(), "f" | "i" | "u") || array.getattr("ndim")?.extract::<usize>()? != 1 {
         return Err(PyTypeError::new_err(format!("{field} must be an array of numbers of one dimension")));
     }
-    let array = numpy.call_method1("require", (array, "float64", ["C", "A"]))?;
-    PyBuffer::get(&array)
+    numpy.call_method1("require", (array, "float64", ["C", "A"]))
 }
 
 /// An array that a question writes to.

@@ -6,13 +6,17 @@ use crate::shown::{int64s, unit_of};
 use crate::streamed::Streamed;
 use crate::study::{By, asked, best_of_by, design_of, row_of, rows_of, table_of, teller};
 use pyo3::prelude::*;
+use std::sync::Arc;
 use swept::Error;
-use swept::study::{Best, Columns, Figure, Output, PlainCopies, Scatter, Tally};
+use swept::study::{Best, BestOf, Columns, Figure, Named, Output, PlainCopies, Scatter, Tally, best_of};
 
 type Any<'py> = Bound<'py, PyAny>;
 
 /// Rows, feasible and refused ones.
 type Counts = (u64, u64, u64);
+
+/// A column of some rows: the figure, an array, the symbol of its unit if it has one.
+type PyColumn<'py> = (&'static str, Any<'py>, Option<&'static str>);
 
 /// Where the rows come from.
 enum Rows {
@@ -34,8 +38,21 @@ macro_rules! of {
 #[pyclass(frozen, name = "NativeListed", module = "swept._swept")]
 pub(crate) struct PyListed {
     rows: Rows,
-    /// What the rows are read from; kept as long as they are.
-    columns: Vec<Column>,
+    kept: Arc<Kept>,
+}
+
+/// What rows are read from, kept as long as they are; shared by the parts of a whole.
+#[derive(Default)]
+struct Kept {
+    columns: Vec<(Figure, Column)>,
+    /// The number of the first row.
+    first: u64,
+}
+
+impl Kept {
+    fn spans(&self) -> Vec<(usize, usize)> {
+        self.columns.iter().map(|(_, column)| column.span()).collect()
+    }
 }
 
 fn counts(tally: Tally) -> Counts {
@@ -44,6 +61,11 @@ fn counts(tally: Tally) -> Counts {
 
 fn best_rows<'py>(py: Python<'py>, best: &[Best]) -> PyResult<Any<'py>> {
     int64s(py, &best.iter().map(|b| b.row as i64).collect::<Vec<_>>())
+}
+
+/// Rows that Python passes in; one that cannot be becomes one that is not there.
+fn listed_rows(given: &Any<'_>) -> PyResult<Vec<u64>> {
+    Ok(rows_of(given)?.into_iter().map(|r| u64::try_from(r).unwrap_or(u64::MAX)).collect())
 }
 
 /// The array that the feasible rows are written to, made when it is known how many there are.
@@ -60,34 +82,68 @@ impl Made {
 
 #[pymethods]
 impl PyListed {
-    /// Columns by figure, and what all rows share as a text.
+    /// Columns by figure, what all rows share as a text, and the number of the first row.
     #[staticmethod]
-    fn of_columns(py: Python<'_>, text: &str, columns: Vec<(String, Bound<'_, PyAny>)>) -> PyResult<Self> {
-        let (mut kept, mut figures) = (Vec::new(), Vec::new());
+    fn of_columns(
+        py: Python<'_>,
+        text: &str,
+        columns: Vec<(String, Bound<'_, PyAny>)>,
+        first: u64,
+    ) -> PyResult<Self> {
+        let mut kept = Kept { columns: Vec::new(), first };
         for (name, given) in &columns {
             let figure = Figure::parse(name).or_raise(py)?;
-            kept.push(Column::new(&format!("columns.{name}"), figure.dimension(), given)?);
-            figures.push(figure);
+            let column = Column::new(&format!("columns.{name}"), figure.dimension(), given)?;
+            kept.columns.push((figure, column));
         }
-        let slices = figures.into_iter().zip(&kept).map(|(figure, column)| {
+        let slices = kept.columns.iter().map(|(figure, column)| {
             // SAFETY: the columns are kept beside what reads the slices.
-            (figure, column.unit, unsafe { column.values() })
+            (*figure, column.unit, unsafe { column.values() })
         });
-        let rows = Columns::parse(text, slices.collect()).or_raise(py)?;
-        Ok(Self { rows: Rows::Columns(rows), columns: kept })
+        let rows = Columns::parse(text, slices.collect()).and_then(|rows| rows.starting(first));
+        Ok(Self { rows: Rows::Columns(rows.or_raise(py)?), kept: Arc::new(kept) })
     }
 
     /// Scattered designs, from their text.
     #[staticmethod]
     fn of_scatter(py: Python<'_>, text: &str) -> PyResult<Self> {
         let rows = Scatter::parse(text).or_raise(py)?;
-        Ok(Self { rows: Rows::Scatter(rows), columns: Vec::new() })
+        Ok(Self { rows: Rows::Scatter(rows), kept: Arc::default() })
     }
 
-    /// How many rows there are.
+    /// The number of the first row, and the one before which they end.
     #[getter]
-    fn rows(&self) -> u64 {
-        of!(&self.rows, listed => listed.rows())
+    fn rows(&self) -> (u64, u64) {
+        of!(&self.rows, listed => listed.numbers())
+    }
+
+    /// Part i of n of its rows, whose numbers stay the same.
+    fn partition(&self, py: Python<'_>, i: u64, n: u64) -> PyResult<Self> {
+        let rows = match &self.rows {
+            Rows::Columns(listed) => listed.partition(i, n).map(Rows::Columns),
+            Rows::Scatter(listed) => listed.partition(i, n).map(Rows::Scatter),
+        };
+        Ok(Self { rows: rows.or_raise(py)?, kept: Arc::clone(&self.kept) })
+    }
+
+    /// Some of its rows, from one to before another, whose numbers stay the same.
+    fn between(&self, first: u64, end: u64) -> Self {
+        let rows = match &self.rows {
+            Rows::Columns(listed) => Rows::Columns(listed.between(first, end)),
+            Rows::Scatter(listed) => Rows::Scatter(listed.between(first, end)),
+        };
+        Self { rows, kept: Arc::clone(&self.kept) }
+    }
+
+    /// What its rows are read from: of each figure the name, its values in these rows, the symbol of their unit.
+    fn columns<'py>(&self, py: Python<'py>) -> PyResult<Vec<PyColumn<'py>>> {
+        let (first, end) = self.rows();
+        let place = |row: u64| (row - self.kept.first) as isize;
+        let one = |(figure, column): &(Figure, Column)| {
+            let values = column.some(py, place(first), place(end))?;
+            Ok((figure.name(), values, column.unit.map(|unit| unit.symbol)))
+        };
+        self.kept.columns.iter().map(one).collect()
     }
 
     /// The figures that are known, those that vary first.
@@ -119,6 +175,18 @@ impl PyListed {
         let Some(best) = best_of_by(Some(best)).or_raise(py)? else { return best_rows(py, &[]) };
         let found = asked(py, threads, &teller(progress), |w| of!(&self.rows, l => l.best(best, w)))?;
         best_rows(py, &found)
+    }
+
+    /// Of the best rows of parts, the best of all.
+    fn best_of<'py>(&self, py: Python<'py>, rows: &Any<'py>, best: By) -> PyResult<Any<'py>> {
+        let Some(BestOf { k, output, goal }) = best_of_by(Some(best)).or_raise(py)? else {
+            return best_rows(py, &[]);
+        };
+        let rows = listed_rows(rows)?;
+        let values =
+            of!(&self.rows, listed => listed.values_of(&rows, Named::Output(output))).or_raise(py)?;
+        let parts = rows.into_iter().zip(values).map(|(row, value)| Best { row: row.into(), value });
+        best_rows(py, &best_of(parts.collect(), k, goal))
     }
 
     /// The feasible rows, rising, with the counts and the best of them, in one pass.
@@ -187,7 +255,7 @@ impl PyListed {
         progress: Option<&Any<'_>>,
     ) -> PyResult<(Counts, Py<PyAny>)> {
         let best = best_of_by(best).or_raise(py)?;
-        let rows = self.rows();
+        let rows = of!(&self.rows, listed => listed.rows());
         let (mut rooms, mut asked_for) = (Vec::new(), Vec::new());
         for (name, array) in &out {
             let output = Output::parse(name).or_raise(py)?;
@@ -196,7 +264,7 @@ impl PyListed {
         }
         let flags = flags.map(|array| Room::<u8>::new("flags", rows, array)).transpose()?;
         let written = rooms.iter().map(Room::span).chain(flags.iter().map(Room::span)).collect();
-        apart(written, &self.columns.iter().map(Column::span).collect::<Vec<_>>())?;
+        apart(written, &self.kept.spans())?;
         // SAFETY: no two share memory, and none does with the columns; the rooms are kept to the end.
         let columns =
             asked_for.into_iter().zip(&rooms).map(|((o, unit), room)| (o, unit, unsafe { room.slice() }));
@@ -222,8 +290,7 @@ impl PyListed {
         rows: &Any<'py>,
         names: Vec<String>,
     ) -> PyResult<Vec<(String, String, Any<'py>)>> {
-        let rows: Vec<u64> =
-            rows_of(rows)?.into_iter().map(|r| u64::try_from(r).unwrap_or(u64::MAX)).collect();
+        let rows = listed_rows(rows)?;
         let find = |name: &str| of!(&self.rows, listed => listed.named(name));
         table_of(py, &names, find, |named| of!(&self.rows, listed => listed.values_of(&rows, named)))
     }

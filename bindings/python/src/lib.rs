@@ -11,6 +11,7 @@ mod columns;
 mod cylinder;
 mod drill;
 mod errors;
+mod farmed;
 mod fits;
 mod given;
 mod influence;

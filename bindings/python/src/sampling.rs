@@ -1,13 +1,14 @@
 //! Samples of designs whose readings are uncertain; statistics cross in the units shown.
 
 use crate::errors::OrRaise;
+use crate::farmed::farmed;
 use crate::shown::{array_of, column, many, united};
 use crate::study::{Told, asked, teller};
 use pyo3::buffer::PyBuffer;
 use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
 use pyo3::types::PySlice;
-use swept::study::{Figure, Output, Sampling, Share, Spread, Workers};
+use swept::study::{Figure, Output, Sampled, Sampling, Sensitivity, Share, Spread, Workers};
 use swept::units::Dimension;
 use swept::{Error, metrology};
 
@@ -18,6 +19,9 @@ type PyShare = (u64, u64, f64, f64);
 
 /// Name, symbol of the unit, statistics, used, refused, share outside.
 type PySpread<'py> = (&'static str, String, Any<'py>, u64, u64, Option<PyShare>);
+
+/// How many are impossible, the share that holds all limits, how each output is spread.
+type PySampled<'py> = (u64, Option<PyShare>, Vec<PySpread<'py>>);
 
 /// Name, used, refused, and by reading: name, first-order index, its error, total index, its error.
 type PyVariances = (&'static str, u64, u64, Vec<(&'static str, f64, f64, f64, f64)>);
@@ -56,6 +60,26 @@ fn statistics(spread: &Spread) -> Vec<f64> {
     let mut all = vec![spread.mean, spread.deviation, spread.mean_error, spread.deviation_error];
     all.extend(quantiles.clone().map(|q| q.value).chain(quantiles.map(|q| q.error)));
     all
+}
+
+fn sampled<'py>(py: Python<'py>, found: &Sampled) -> PyResult<PySampled<'py>> {
+    let one = |spread: &Spread| {
+        let (symbol, values) = column(py, spread.output.dimension(), statistics(spread))?;
+        let outside = spread.outside.as_ref().map(share);
+        let values = many(py, spread.output.dimension(), &values)?;
+        Ok((spread.output.name(), symbol.to_owned(), values, spread.used, spread.refused, outside))
+    };
+    let spreads = found.outputs.iter().map(one).collect::<PyResult<_>>()?;
+    Ok((found.impossible, found.feasible.as_ref().map(share), spreads))
+}
+
+fn variances(found: &[Sensitivity]) -> Vec<PyVariances> {
+    let one = |of: &Sensitivity| {
+        let readings = of.readings.iter();
+        let readings = readings.map(|v| (v.figure.name(), v.first, v.first_error, v.total, v.total_error));
+        (of.output.name(), of.used, of.refused, readings.collect())
+    };
+    found.iter().map(one).collect()
 }
 
 /// Designs whose readings are uncertain, read and checked.
@@ -117,18 +141,38 @@ impl PySampling {
         quantiles: Vec<f64>,
         threads: usize,
         progress: Option<&Any<'py>>,
-    ) -> PyResult<(u64, Option<PyShare>, Vec<PySpread<'py>>)> {
+    ) -> PyResult<PySampled<'py>> {
         let (n, outputs) = (whole("n", n)?, outputs_of(py, &outputs)?);
         let ask = |workers: &Workers<'_>| self.0.sample(n, &outputs, &quantiles, workers);
-        let found = asked(py, threads, &teller(progress), ask)?;
-        let one = |spread: &Spread| {
-            let (symbol, values) = column(py, spread.output.dimension(), statistics(spread))?;
-            let outside = spread.outside.as_ref().map(share);
-            let values = many(py, spread.output.dimension(), &values)?;
-            Ok((spread.output.name(), symbol.to_owned(), values, spread.used, spread.refused, outside))
-        };
-        let spreads = found.outputs.iter().map(one).collect::<PyResult<_>>()?;
-        Ok((found.impossible, found.feasible.as_ref().map(share), spreads))
+        sampled(py, &asked(py, threads, &teller(progress), ask)?)
+    }
+
+    /// The same, with the samples drawn by whom a function finds: called with a request and how many parts there are, it iterates over what `answer` gives for
+    /// ranges of parts that follow one another.
+    fn sample_on<'py>(
+        &self,
+        py: Python<'py>,
+        n: &Any<'py>,
+        outputs: Vec<String>,
+        quantiles: Vec<f64>,
+        farm: &Any<'py>,
+    ) -> PyResult<PySampled<'py>> {
+        let (n, outputs) = (whole("n", n)?, outputs_of(py, &outputs)?);
+        let found = farmed(farm, |farm, workers| self.0.sample_on(n, &outputs, &quantiles, farm, workers))?;
+        sampled(py, &found)
+    }
+
+    /// What parts of a request come to, from the first to before the last.
+    fn answer(
+        &self,
+        py: Python<'_>,
+        request: &str,
+        first: u64,
+        end: u64,
+        threads: usize,
+        progress: Option<&Any<'_>>,
+    ) -> PyResult<String> {
+        asked(py, threads, &teller(progress), |workers| self.0.answer(request, (first, end), workers))
     }
 
     /// An output of samples, as one array-valued quantity; of numbers, an array. No number for a sample that is refused.
@@ -177,13 +221,20 @@ impl PySampling {
         let (n, outputs) = (whole("n", n)?, outputs_of(py, &outputs)?);
         let found =
             asked(py, threads, &teller(progress), |workers| self.0.sensitivity(n, &outputs, workers))?;
-        let one = |of: &swept::study::Sensitivity| {
-            let readings = of.readings.iter();
-            let readings =
-                readings.map(|v| (v.figure.name(), v.first, v.first_error, v.total, v.total_error));
-            (of.output.name(), of.used, of.refused, readings.collect())
-        };
-        Ok(found.iter().map(one).collect())
+        Ok(variances(&found))
+    }
+
+    /// The same, with the samples drawn by whom a function finds, as in `sample_on`.
+    fn sensitivity_on(
+        &self,
+        py: Python<'_>,
+        outputs: Vec<String>,
+        n: &Any<'_>,
+        farm: &Any<'_>,
+    ) -> PyResult<Vec<PyVariances>> {
+        let (n, outputs) = (whole("n", n)?, outputs_of(py, &outputs)?);
+        let found = farmed(farm, |farm, workers| self.0.sensitivity_on(n, &outputs, farm, workers))?;
+        Ok(variances(&found))
     }
 
     /// The linear propagation to an output: the symbol of its unit; its value, its standard uncertainty and the contribution of each reading in that unit; the share

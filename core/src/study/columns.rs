@@ -1,6 +1,7 @@
 //! Designs that are listed row by row, the limits they must hold, and questions asked of all of them.
 
 use super::best::Best;
+use super::definition::part_of;
 use super::figure::Figure;
 use super::given::{Given, StudyLimit};
 use super::output::Output;
@@ -14,12 +15,12 @@ use super::workers::Workers;
 use crate::error::{Error, Result};
 use crate::units::{Dimension, Unit};
 
-/// Designs listed row by row, from columns or computed from the row number, and their limits. Rows are numbered from 0.
+/// Designs listed row by row, from columns or computed from the row number, and their limits. Rows are numbered from 0; those of a part as in the whole.
 #[derive(Debug, Clone)]
 pub struct Listed<S> {
     pub(super) given: Given,
     pub(super) source: S,
-    pub(super) limits: Vec<StudyLimit>,
+    limits: Vec<StudyLimit>,
     pub(super) arch: Arch,
 }
 
@@ -131,6 +132,18 @@ impl<'c> Columns<'c> {
         let source = Slices::new(&given, &slices);
         Self::from_source(given, source, limits)
     }
+
+    /// The same with rows numbered from another than 0, for columns that were cut out of longer ones.
+    ///
+    /// # Errors
+    /// [`Error::OutOfRange`] where numbers would go beyond 2^63.
+    pub fn starting(self, first: u64) -> Result<Self> {
+        if first.checked_add(self.rows()).is_none_or(|end| end > 1 << 63) {
+            let (field, value) = ("first row".into(), first.to_string());
+            return Err(Error::OutOfRange { field, value, allowed: "row numbers up to 2^63".into() });
+        }
+        Ok(Self { source: self.source.starting(first), ..self })
+    }
 }
 
 impl<S: Source> Listed<S> {
@@ -141,7 +154,41 @@ impl<S: Source> Listed<S> {
 
     /// How many rows.
     pub fn rows(&self) -> u64 {
+        let (first, end) = self.source.rows();
+        end - first
+    }
+
+    /// The number of its first row, and the one before which its rows end: from 0 on, unless it is a part.
+    pub fn numbers(&self) -> (u64, u64) {
         self.source.rows()
+    }
+
+    /// Part i of n of its rows, counted from 0: each row is in exactly one part, and the parts are in their order and as even as can be. Row numbers stay those of
+    /// the whole, so that answers of parts merge to that of the whole: counts add, rows follow one another, the best of all are the best of the best.
+    ///
+    /// # Errors
+    /// [`Error::OutOfRange`] for no part of that number.
+    ///
+    /// # Example
+    /// ```
+    /// use swept::study::{Figure, Scatter, Workers};
+    /// let study = Scatter::new(&[], vec![(Figure::Bore, 80.0, 90.0)], 10, vec![])?;
+    /// let part = study.partition(1, 3)?;
+    /// assert_eq!((part.numbers(), part.feasible(&Workers::new(1))?), ((4, 7), vec![4, 5, 6]));
+    /// # Ok::<(), swept::Error>(())
+    /// ```
+    pub fn partition(&self, i: u64, n: u64) -> Result<Self> {
+        let (first, end) = self.numbers();
+        let (first, end) = part_of((first.into(), end.into()), i, n)?;
+        Ok(self.between(first as u64, end as u64))
+    }
+
+    /// The same asked of some of its rows only, from one to before another, as far as it has them. Row numbers stay those of the whole.
+    pub fn between(&self, first: u64, end: u64) -> Self {
+        let (start, last) = self.numbers();
+        let (first, end) = (first.clamp(start, last), end.clamp(start, last));
+        let source = self.source.between(first, end.max(first));
+        Self { given: self.given.clone(), source, limits: self.limits.clone(), arch: self.arch }
     }
 
     /// The limits.
@@ -166,11 +213,13 @@ impl<S: Source> Listed<S> {
 
     /// Refuses a row that is not there.
     pub(super) fn check_row(&self, row: u64) -> Result<()> {
-        if row < self.rows() {
+        let (first, end) = self.numbers();
+        if (first..end).contains(&row) {
             return Ok(());
         }
         let (field, value) = ("row".into(), row.to_string());
-        Err(Error::OutOfRange { field, value, allowed: format!("below {}", self.rows()) })
+        let from = if first > 0 { format!("from {first} to ") } else { String::new() };
+        Err(Error::OutOfRange { field, value, allowed: format!("{from}below {end}") })
     }
 
     /// An output of one row; no number where the row is refused.
@@ -251,8 +300,9 @@ impl<S: Source> Listed<S> {
             slices.push(own);
             rest = after;
         }
+        let (start, _) = self.numbers();
         let write = |(): &mut (), ((place, part), to): ((u64, &Found), &mut [u64])| {
-            wide(Rows { first: place * PART, bits: &part.bits, to });
+            wide(Rows { first: start + place * PART, bits: &part.bits, to });
             Ok(())
         };
         let places: Vec<_> = (0..).zip(&parts).zip(slices).collect();
@@ -272,13 +322,13 @@ impl<S: Source> Listed<S> {
         let sieve = Sieve::new(&self.given, &self.limits, best, S::COMPUTED);
         let top = best.map(|b| Top::new(b.k, b.goal));
         let shared = Shared::new(top.clone());
+        let (start, end) = self.numbers();
         let parts = workers.each(
             0..self.rows().div_ceil(PART) as usize,
             || Desk::new(&sieve, top.clone()),
             |desk, part| {
-                let first = part as u64 * PART;
-                let found =
-                    desk.sift(&self.source, self.arch, (first, (first + PART).min(self.rows())), bits);
+                let first = start + part as u64 * PART;
+                let found = desk.sift(&self.source, self.arch, (first, (first + PART).min(end)), bits);
                 shared.take(&mut desk.top);
                 Ok(found)
             },

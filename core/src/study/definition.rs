@@ -8,6 +8,24 @@ use super::plan::Shape;
 use super::program::Program;
 use crate::error::{Error, Result};
 
+/// Part i of n of some rows, from the first to before the last: the parts are in their order and as even as can be.
+///
+/// # Errors
+/// [`Error::OutOfRange`] for no part of that number.
+pub(super) fn part_of((start, end): (u128, u128), i: u64, n: u64) -> Result<(u128, u128)> {
+    if i >= n {
+        let (field, value) = ("part".into(), format!("{i} of {n}"));
+        return Err(Error::OutOfRange {
+            field,
+            value,
+            allowed: "from 0 to before the number of parts".into(),
+        });
+    }
+    let (each, more) = ((end - start) / u128::from(n), (end - start) % u128::from(n));
+    let first = |i: u64| start + u128::from(i) * each + u128::from(i).min(more);
+    Ok((first(i), first(i + 1)))
+}
+
 /// Designs on a grid of axes, and their limits.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Study {
@@ -79,18 +97,7 @@ impl Study {
     /// # Errors
     /// As [`Study::designs`]; [`Error::OutOfRange`] for no part of that number.
     pub fn partition(&self, i: u64, n: u64) -> Result<Self> {
-        if i >= n {
-            let (field, value) = ("part".into(), format!("{i} of {n}"));
-            return Err(Error::OutOfRange {
-                field,
-                value,
-                allowed: "from 0 to before the number of parts".into(),
-            });
-        }
-        let (start, end) = self.rows()?;
-        let (each, more) = ((end - start) / u128::from(n), (end - start) % u128::from(n));
-        let first = |i: u64| start + u128::from(i) * each + u128::from(i).min(more);
-        Ok(Self { rows: Some((first(i), first(i + 1))), ..self.clone() })
+        Ok(Self { rows: Some(part_of(self.rows()?, i, n)?), ..self.clone() })
     }
 
     /// The same asked of some of its rows only, from one to before another, as far as it has them. Row numbers stay those of the whole grid.

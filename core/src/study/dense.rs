@@ -218,12 +218,13 @@ impl<S: Source> Listed<S> {
 
     /// All rows in parts, with the places of their outputs.
     fn parts<'o>(&self, mut columns: Vec<&'o mut [f64]>, mut flags: Option<&'o mut [u8]>) -> Vec<Part<'o>> {
+        let (start, end) = self.numbers();
         let part = |first: u64| {
-            let rows = (self.rows() - first).min(PART) as usize;
+            let rows = (end - first).min(PART) as usize;
             let columns = columns.iter_mut().map(|rest| cut(rest, rows)).collect();
             Part { first, rows, columns, flags: flags.as_mut().map(|rest| cut(rest, rows)) }
         };
-        (0..self.rows()).step_by(PART as usize).map(part).collect()
+        (start..end).step_by(PART as usize).map(part).collect()
     }
 
     fn write(
@@ -280,9 +281,10 @@ impl<S: Source> Listed<S> {
     pub fn excluded(&self, workers: &Workers) -> Result<Vec<Excluded>> {
         let mut batch = Batch::new(self.given.shape());
         let buffers: Vec<usize> = self.limits().iter().map(|l| batch.output(&self.given, l.output)).collect();
+        let (start, end) = self.numbers();
         let work = |blocks: &mut Blocks, part: usize| {
-            let first = part as u64 * PART;
-            let end = self.rows().min(first + PART);
+            let first = start + part as u64 * PART;
+            let end = end.min(first + PART);
             let mut excluded = vec![0u64; buffers.len()];
             for start in (first..end).step_by(BLOCK) {
                 let rows = (end - start).min(BLOCK as u64) as usize;

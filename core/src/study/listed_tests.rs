@@ -9,7 +9,7 @@ use super::*;
 use Figure as F;
 use proptest::prelude::*;
 
-const FIGURES: [F; 9] = [
+pub(super) const FIGURES: [F; 9] = [
     F::Bore,
     F::Stroke,
     F::RodLength,
@@ -21,7 +21,7 @@ const FIGURES: [F; 9] = [
     F::Speed,
 ];
 
-const RANGES: [(f64, f64); 9] = [
+pub(super) const RANGES: [(f64, f64); 9] = [
     (95.0, 108.0),
     (75.0, 102.0),
     (140.0, 165.0),
@@ -33,7 +33,7 @@ const RANGES: [(f64, f64); 9] = [
     (600.0, 760.0),
 ];
 
-const OUTPUTS: [Output; 6] = [
+pub(super) const OUTPUTS: [Output; 6] = [
     Output::CompressionRatio,
     Output::PistonToHead,
     Output::MeanPistonSpeed,
@@ -42,7 +42,7 @@ const OUTPUTS: [Output; 6] = [
     Output::RodRatio,
 ];
 
-fn limits() -> Vec<StudyLimit> {
+pub(super) fn limits() -> Vec<StudyLimit> {
     let ends = [(9.0, 12.5), (0.7, 1.6), (0.0, 22e3), (0.0, 36e6), (5.0, 1e3), (1.5, 9.0)];
     OUTPUTS
         .into_iter()
@@ -52,7 +52,7 @@ fn limits() -> Vec<StudyLimit> {
 }
 
 /// Random columns; one value in so many is no figure at all.
-fn random(rows: usize, spoiled: u32) -> Vec<Vec<f64>> {
+pub(super) fn random(rows: usize, spoiled: u32) -> Vec<Vec<f64>> {
     use rand::{RngExt, SeedableRng};
     let mut random = rand_chacha::ChaCha8Rng::seed_from_u64(7 + rows as u64);
     let bad = [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, -1e300, 0.0, -0.0, 1e300, 5e-324];
@@ -63,9 +63,9 @@ fn random(rows: usize, spoiled: u32) -> Vec<Vec<f64>> {
     RANGES.iter().map(|range| (0..rows).map(|_| value(*range)).collect()).collect()
 }
 
-const FIXED: [(F, f64); 2] = [(F::BoreSpacing, 112.0), (F::Cylinders, 8.0)];
+pub(super) const FIXED: [(F, f64); 2] = [(F::BoreSpacing, 112.0), (F::Cylinders, 8.0)];
 
-fn columns(data: &[Vec<f64>], limits: Vec<StudyLimit>) -> Columns<'_> {
+pub(super) fn columns(data: &[Vec<f64>], limits: Vec<StudyLimit>) -> Columns<'_> {
     let columns = FIGURES.iter().zip(data).map(|(f, c)| (*f, c.as_slice())).collect();
     Columns::new(&FIXED, columns, limits).unwrap()
 }
@@ -112,7 +112,7 @@ fn expected<S: Source>(study: &Listed<S>, best: BestOf) -> Filtered {
     found
 }
 
-const BEST: BestOf = BestOf { k: 25, output: Output::Displacement, goal: Goal::Maximise };
+pub(super) const BEST: BestOf = BestOf { k: 25, output: Output::Displacement, goal: Goal::Maximise };
 
 fn assert_all<S: Source>(study: &Listed<S>, best: BestOf) -> Filtered {
     let want = expected(study, best);

@@ -24,6 +24,8 @@ mod figure;
 mod filter;
 mod given;
 mod layout;
+#[cfg(test)]
+mod listed_parts_tests;
 mod listed_rows;
 #[cfg(test)]
 mod listed_tests;
@@ -70,7 +72,7 @@ pub use output::Output;
 pub use pareto::{Efficient, efficient_of};
 pub use questions::{Count, Excluded};
 pub use rows::RowSet;
-pub use sample::{Distribution, Quantile, Sampled, Sampling, Sensitivity, Share, Spread, Variance};
+pub use sample::{Distribution, Farm, Quantile, Sampled, Sampling, Sensitivity, Share, Spread, Variance};
 pub use scatter::Scatter;
 pub use stream::RowStream;
 pub use text::{read, shown_unit};

@@ -11,9 +11,7 @@ use crate::error::{Error, Result};
 /// Rows of ranges, described by how each figure steps from row to row.
 #[derive(Debug, Clone)]
 pub struct Spread {
-    /// The row of the sequence that is the first of these.
-    first: u64,
-    rows: u64,
+    rows: (u64, u64),
     figures: Vec<Stepping>,
 }
 
@@ -124,7 +122,7 @@ impl Scatter {
             width: most - least,
         };
         let figures = ranges.iter().zip(STEPS).map(stepping).collect();
-        Self::from_source(given, Spread { first: 0, rows, figures }, limits)
+        Self::from_source(given, Spread { rows: (0, rows), figures }, limits)
     }
 }
 
@@ -171,8 +169,12 @@ impl Work for FillSome<'_> {
 impl Source for Spread {
     const COMPUTED: bool = true;
 
-    fn rows(&self) -> u64 {
+    fn rows(&self) -> (u64, u64) {
         self.rows
+    }
+
+    fn between(&self, first: u64, end: u64) -> Self {
+        Self { rows: (first, end), figures: self.figures.clone() }
     }
 
     fn may_refuse(&self, _: Arch, _: u64, _: usize) -> bool {
@@ -186,18 +188,14 @@ impl Source for Spread {
 
     fn block<'r>(&'r self, arch: Arch, place: usize, first: u64, room: &'r mut Block) -> &'r Block {
         if let Some(stepping) = self.figures.get(place) {
-            wide_on(arch, Fill { stepping: *stepping, first: self.first + first, to: room });
+            wide_on(arch, Fill { stepping: *stepping, first, to: room });
         }
         room
     }
 
     fn some(&self, arch: Arch, place: usize, first: u64, rows: &[u16], to: &mut [f64]) {
         if let Some(stepping) = self.figures.get(place) {
-            wide_on(arch, FillSome { stepping: *stepping, first: self.first + first, rows, to });
+            wide_on(arch, FillSome { stepping: *stepping, first, rows, to });
         }
-    }
-
-    fn slice(&self, first: u64, rows: u64) -> Self {
-        Self { first: self.first + first, rows, figures: self.figures.clone() }
     }
 }

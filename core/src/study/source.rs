@@ -12,8 +12,12 @@ pub trait Source: Sync + Sized {
     #[doc(hidden)]
     const COMPUTED: bool;
 
-    /// How many rows.
-    fn rows(&self) -> u64;
+    /// The first row, and the one before which they end.
+    fn rows(&self) -> (u64, u64);
+
+    /// Some of its rows, from one to before another, both among its own; their numbers stay the same.
+    #[doc(hidden)]
+    fn between(&self, first: u64, end: u64) -> Self;
 
     /// Whether any of some rows from the first may be no engine.
     #[doc(hidden)]
@@ -30,11 +34,6 @@ pub trait Source: Sync + Sized {
     /// A varied figure of some rows, counted from the first.
     #[doc(hidden)]
     fn some(&self, arch: Arch, place: usize, first: u64, rows: &[u16], to: &mut [f64]);
-
-    /// So many rows from the first, all of which are there, numbered from 0 again.
-    #[doc(hidden)]
-    #[must_use]
-    fn slice(&self, first: u64, rows: u64) -> Self;
 }
 
 /// A figure of a row, or of all.
@@ -55,6 +54,8 @@ struct Column<'c> {
 /// Columns of equal length.
 #[derive(Debug, Clone)]
 pub struct Slices<'c> {
+    /// The number of the first row.
+    first: u64,
     rows: usize,
     columns: Vec<Column<'c>>,
     /// Stroke, rod length and pin offset, where they may stop a crank from turning.
@@ -80,7 +81,18 @@ impl<'c> Slices<'c> {
             _ => None,
         };
         let rows = columns.first().map_or(0, |(_, c)| c.len());
-        Self { rows, columns: with_ends.collect(), turning }
+        Self { first: 0, rows, columns: with_ends.collect(), turning }
+    }
+
+    /// The same with another number for the first row.
+    pub(super) fn starting(self, first: u64) -> Self {
+        Self { first, ..self }
+    }
+
+    /// Where a row stands in the columns.
+    #[inline(always)]
+    fn place(&self, row: u64) -> usize {
+        row.wrapping_sub(self.first) as usize
     }
 
     #[inline(always)]
@@ -217,23 +229,30 @@ impl Slices<'_> {
     /// A column from a row on, with its factor.
     fn from(&self, place: usize, first: u64) -> (&[f64], f64) {
         let column = self.columns.get(place);
-        column.map_or((&[], 1.0), |c| (c.values.get(first as usize..).unwrap_or_default(), c.factor))
+        column.map_or((&[], 1.0), |c| (c.values.get(self.place(first)..).unwrap_or_default(), c.factor))
     }
 }
 
-impl Source for Slices<'_> {
+impl<'c> Source for Slices<'c> {
     const COMPUTED: bool = false;
 
-    fn rows(&self) -> u64 {
-        self.rows as u64
+    fn rows(&self) -> (u64, u64) {
+        (self.first, self.first + self.rows as u64)
+    }
+
+    fn between(&self, first: u64, end: u64) -> Self {
+        let (from, to) = (self.place(first), self.place(end));
+        let cut = |c: &Column<'c>| Column { values: c.values.get(from..to).unwrap_or_default(), ..*c };
+        let columns = self.columns.iter().map(cut).collect();
+        Self { first, rows: to.saturating_sub(from), columns, turning: self.turning.clone() }
     }
 
     fn may_refuse(&self, arch: Arch, first: u64, rows: usize) -> bool {
-        wide_on(arch, MayRefuse { slices: self, first: first as usize, rows })
+        wide_on(arch, MayRefuse { slices: self, first: self.place(first), rows })
     }
 
     fn refuse(&self, arch: Arch, first: u64, marks: &mut [u64]) -> u64 {
-        wide_on(arch, Refuse { slices: self, first: first as usize, marks })
+        wide_on(arch, Refuse { slices: self, first: self.place(first), marks })
     }
 
     fn block<'r>(&'r self, arch: Arch, place: usize, first: u64, room: &'r mut Block) -> &'r Block {
@@ -263,14 +282,5 @@ impl Source for Slices<'_> {
         for (to, row) in to.iter_mut().zip(rows) {
             *to = there.get(usize::from(*row)).copied().unwrap_or(f64::NAN) * factor;
         }
-    }
-
-    fn slice(&self, first: u64, rows: u64) -> Self {
-        let mut some = self.clone();
-        some.rows = rows as usize;
-        for column in &mut some.columns {
-            column.values = column.values.get(first as usize..(first + rows) as usize).unwrap_or_default();
-        }
-        some
     }
 }

@@ -149,32 +149,3 @@ impl Sampling {
         Ok(())
     }
 }
-
-/// Parts of a question in rounds, so that a question of any length keeps little.
-pub(super) fn rounds<S, T: Send>(
-    parts: u64,
-    workers: &Workers,
-    state: impl Fn() -> S + Sync,
-    work: impl Fn(&mut S, u64) -> Result<T> + Sync,
-    mut merge: impl FnMut(T),
-) -> Result<()> {
-    let mut first = 0;
-    while first < parts {
-        let last = parts.min(first + ROUND);
-        let share = |done: f64| (first as f64 + done * (last - first) as f64) / parts as f64;
-        let watch = |done: f64| workers.goes_on(share(done)).is_ok();
-        let watched = Workers::new(workers.threads()).watched(&watch);
-        let done =
-            watched.each(0..(last - first) as usize, &state, |state, part| work(state, first + part as u64));
-        let done = done.map_err(|error| match error {
-            Error::Stopped { done } => Error::Stopped { done: share(done) },
-            other => other,
-        })?;
-        done.into_iter().for_each(&mut merge);
-        first = last;
-    }
-    Ok(())
-}
-
-/// Parts of one round.
-const ROUND: u64 = 1024;

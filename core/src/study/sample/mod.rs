@@ -4,17 +4,23 @@
 //! there may be any number of samples, and all answers are the same to the bit for any number of threads and any width of vectors.
 
 mod answer;
+mod bits;
 mod chain;
 mod definition;
 mod distribution;
 mod draw;
 mod engine;
+mod farm;
+#[cfg(test)]
+mod farm_tests;
 mod normal;
+mod pass;
 mod quantile;
 mod random;
 #[cfg(test)]
 mod refused_tests;
 mod sensitivity;
+mod shares;
 #[cfg(test)]
 mod shares_tests;
 mod statistics;
@@ -26,4 +32,5 @@ mod text;
 pub use answer::{Quantile, Sampled, Share, Spread};
 pub use definition::Sampling;
 pub use distribution::Distribution;
+pub use farm::Farm;
 pub use sensitivity::{Sensitivity, Variance};

@@ -3,152 +3,65 @@
 use super::answer::{Quantile, Sampled, Share, Spread};
 use super::definition::Sampling;
 use super::draw::BLOCK;
-use super::engine::{Engine, PART, blocks, rounds};
+use super::engine::Engine;
+use super::farm::{Farm, Hands};
+use super::pass::{Pass, Passing};
 use super::quantile::{Effort, Found, Sought, quantile, ranks};
-use super::tally::{Add, Bracket, Catch, Caught, Moments, Tally};
+use super::tally::Bracket;
 use crate::error::{Error, Result};
 use crate::study::output::Output;
-use crate::study::wide::wide;
 use crate::study::workers::Workers;
-use core::sync::atomic::{AtomicU64, Ordering};
-
-/// What one part, or all of them, come to.
-#[derive(Debug)]
-struct Pass {
-    impossible: u64,
-    feasible: u64,
-    moments: Vec<Moments>,
-    /// By output and bracket.
-    caught: Vec<Vec<Caught>>,
-}
+use core::sync::atomic::AtomicU64;
 
 /// The question, ready for passes over the samples.
 struct Question<'s> {
     sampling: &'s Sampling,
     /// Those asked for, then others that have limits.
     outputs: Vec<Output>,
-    limits: Vec<(f64, f64)>,
     asked: usize,
     shifts: Vec<f64>,
     effort: Effort,
-}
-
-/// What a thread keeps from block to block.
-struct State {
-    engine: Engine,
-    /// The outputs of a block that are told.
-    values: Vec<Vec<f64>>,
-    /// By row: whether all limits hold.
-    holds: Vec<u64>,
-    /// By row: whether a value is inside a bracket.
-    inside: Vec<u8>,
+    hands: Hands<'s>,
 }
 
 impl Question<'_> {
-    fn state(&self) -> State {
-        State {
-            engine: Engine::new(self.sampling, &self.outputs),
-            values: vec![vec![f64::NAN; BLOCK]; self.outputs.len()],
-            holds: vec![0; BLOCK],
-            inside: vec![0; BLOCK],
-        }
-    }
-
-    fn empty(&self, brackets: &[Vec<Bracket>]) -> Pass {
-        Pass {
-            impossible: 0,
-            feasible: 0,
-            moments: vec![Moments::default(); self.outputs.len()],
-            caught: brackets.iter().map(|of| vec![Caught::default(); of.len()]).collect(),
-        }
-    }
-
     /// All samples once, catching what falls into brackets.
-    fn pass(&self, samples: u64, brackets: &[Vec<Bracket>], most: u64, workers: &Workers) -> Result<Pass> {
-        let mut all = self.empty(brackets);
+    fn pass(&self, samples: u64, brackets: &[Vec<Bracket>], most: u64) -> Result<Pass> {
+        let (outputs, shifts) = (self.outputs.clone(), self.shifts.clone());
         let kept = AtomicU64::new(0);
-        let work = |state: &mut State, part: u64| {
-            let full = kept.load(Ordering::Relaxed) > most;
-            let pass = self.part(state, (part, samples), brackets, full);
-            let more: usize = pass.caught.iter().flatten().map(|c| c.kept.len()).sum();
-            kept.fetch_add(more as u64, Ordering::Relaxed);
-            Ok(pass)
-        };
-        rounds(
-            samples.div_ceil(PART),
-            workers,
-            || self.state(),
-            work,
-            |part: Pass| {
-                all.impossible += part.impossible;
-                all.feasible += part.feasible;
-                for (all, part) in all.moments.iter_mut().zip(part.moments) {
-                    all.append(part);
-                }
-                for (all, part) in all.caught.iter_mut().flatten().zip(part.caught.into_iter().flatten()) {
-                    all.append(part);
-                }
-            },
-        )?;
+        let passing = Passing { samples, outputs, shifts, brackets: brackets.to_vec(), most, kept };
+        let (mut all, mut kept) = (Pass::empty(self.outputs.len(), brackets), 0u64);
+        self.hands.each_part(self.sampling, &passing, |mut part| {
+            kept += part.kept();
+            // Those who did the parts did not know of one another.
+            if kept > most.saturating_mul(2) {
+                part.forget();
+            }
+            all.append(part);
+        })?;
         Ok(all)
     }
 
-    fn part(
-        &self,
-        state: &mut State,
-        (part, samples): (u64, u64),
-        brackets: &[Vec<Bracket>],
-        full: bool,
-    ) -> Pass {
-        let mut pass = self.empty(brackets);
-        pass.caught.iter_mut().flatten().for_each(|c| c.full = full);
-        let mut tallies = vec![Tally::default(); self.outputs.len()];
-        let State { engine, values, holds, inside } = state;
-        for (first, count) in blocks(part, samples) {
-            engine.run(first, count);
-            let outputs = self.limits.iter().zip(&self.shifts).zip(values.iter_mut()).zip(&mut tallies);
-            for (place, (((limit, shift), values), tally)) in outputs.enumerate() {
-                let (from, possible) = engine.output(place);
-                if place == 0 {
-                    holds.copy_from_slice(possible);
-                }
-                let (limit, shift) = (*limit, *shift);
-                wide(Add { tally, from, possible, values, holds, limit, shift });
-            }
-            let possible: u64 = engine.output(0).1.iter().sum();
-            pass.impossible += count as u64 - possible;
-            pass.feasible += holds.iter().sum::<u64>();
-            for ((values, brackets), caught) in values.iter().zip(brackets).zip(&mut pass.caught) {
-                if !brackets.is_empty() {
-                    Catch { values, brackets, caught, marks: inside }.all();
-                }
-            }
-        }
-        for (moments, tally) in pass.moments.iter_mut().zip(&tallies) {
-            moments.add(tally);
-        }
-        pass
-    }
-
-    /// The values of the first samples by output, in their order.
-    fn pilot(&self, samples: u64, workers: &Workers) -> Result<Vec<Vec<f64>>> {
-        let columns = workers.each(
+    /// The values of the first samples by output, in their order: few, so that they are drawn here.
+    fn pilot(&self, samples: u64) -> Result<Vec<Vec<f64>>> {
+        let Self { sampling, outputs, asked, .. } = self;
+        let columns = self.hands.workers.each(
             0..samples.div_ceil(PILOT_PART) as usize,
-            || self.state(),
-            |state, part| {
+            || Engine::new(sampling, outputs),
+            |engine, part| {
                 let (first, end) = (part as u64 * PILOT_PART, samples.min((part as u64 + 1) * PILOT_PART));
-                let mut columns = vec![Vec::new(); self.asked];
+                let mut columns = vec![Vec::new(); *asked];
                 for first in (first..end).step_by(BLOCK) {
-                    state.engine.run(first, (end - first).min(BLOCK as u64) as usize);
+                    engine.run(first, (end - first).min(BLOCK as u64) as usize);
                     for (place, column) in columns.iter_mut().enumerate() {
-                        column.extend(state.engine.finite(place));
+                        column.extend(engine.finite(place));
                     }
                 }
                 Ok(columns)
             },
         )?;
         let join = |place: usize| columns.iter().filter_map(|c| c.get(place)).flatten().copied().collect();
-        Ok((0..self.asked).map(join).collect())
+        Ok((0..*asked).map(join).collect())
     }
 }
 
@@ -173,16 +86,31 @@ impl Sampling {
         quantiles: &[f64],
         workers: &Workers,
     ) -> Result<Sampled> {
-        self.sample_with(samples, outputs, quantiles, (Effort::USUAL, workers))
+        self.sample_with(samples, outputs, quantiles, (Effort::USUAL, Hands { workers, farm: None }))
     }
 
-    /// The same, with another effort.
+    /// The same, to the bit, with the samples drawn and evaluated by whom a farm finds. What is done here, by the workers, is the pilot and the order of what was kept.
+    ///
+    /// # Errors
+    /// As [`Sampling::sample`]; those of the farm; [`Error::Unreadable`] for answers that are none, or not in their order.
+    pub fn sample_on(
+        &self,
+        samples: u64,
+        outputs: &[Output],
+        quantiles: &[f64],
+        farm: &dyn Farm,
+        workers: &Workers,
+    ) -> Result<Sampled> {
+        self.sample_with(samples, outputs, quantiles, (Effort::USUAL, Hands { workers, farm: Some(farm) }))
+    }
+
+    /// The same, with another effort, by anyone.
     pub(super) fn sample_with(
         &self,
         samples: u64,
         outputs: &[Output],
         quantiles: &[f64],
-        (effort, workers): (Effort, &Workers),
+        (effort, hands): (Effort, Hands),
     ) -> Result<Sampled> {
         self.check(samples, outputs)?;
         if let Some(bad) = quantiles.iter().find(|q| !(0.0..=1.0).contains(*q)) {
@@ -195,17 +123,15 @@ impl Sampling {
                 all.push(limit.output);
             }
         }
-        let whole = (f64::NEG_INFINITY, f64::INFINITY);
-        let limits = all.iter().map(|output| self.limit_of(*output).unwrap_or(whole)).collect();
         let mut question = Question {
             sampling: self,
-            limits,
             shifts: vec![0.0; all.len()],
             outputs: all,
             asked: outputs.len(),
             effort,
+            hands,
         };
-        let mut pilot = question.pilot(samples.min(effort.pilot), workers)?;
+        let mut pilot = question.pilot(samples.min(effort.pilot))?;
         for (shift, values) in question.shifts.iter_mut().zip(&pilot) {
             if !values.is_empty() {
                 *shift = values.iter().sum::<f64>() / values.len() as f64;
@@ -215,22 +141,16 @@ impl Sampling {
             values.sort_unstable_by(f64::total_cmp);
             Ok(())
         };
-        workers.each(pilot.iter_mut(), || (), |(), values| sort(values))?;
-        question.answer(samples, quantiles, &pilot, workers)
+        hands.workers.each(pilot.iter_mut(), || (), |(), values| sort(values))?;
+        question.answer(samples, quantiles, &pilot)
     }
 }
 
 impl Question<'_> {
-    fn answer(
-        &self,
-        samples: u64,
-        quantiles: &[f64],
-        pilot: &[Vec<f64>],
-        workers: &Workers,
-    ) -> Result<Sampled> {
+    fn answer(&self, samples: u64, quantiles: &[f64], pilot: &[Vec<f64>]) -> Result<Sampled> {
         // Where the pilot is all there is, its order is the answer.
         if samples <= self.effort.pilot {
-            let pass = self.pass(samples, &vec![vec![]; self.asked], 0, workers)?;
+            let pass = self.pass(samples, &vec![vec![]; self.asked], 0)?;
             let spread = |place: usize| {
                 let sorted = pilot.get(place).map(Vec::as_slice).unwrap_or_default();
                 let at = |rank: u64| sorted.get(rank as usize).copied();
@@ -244,7 +164,7 @@ impl Question<'_> {
             quantiles.iter().map(|q| Some(Sought::new(*q, values, self.effort.margin))).collect::<Vec<_>>()
         };
         let mut sought: Vec<Vec<Option<Sought>>> = pilot.iter().map(seek).collect();
-        self.narrow(&mut sought, samples, workers)?;
+        self.narrow(&mut sought, samples)?;
         let mut found: Vec<Vec<(f64, (f64, f64))>> =
             pilot.iter().map(|_| quantiles.iter().map(|q| (*q, (f64::NAN, f64::NAN))).collect()).collect();
         let mut first: Option<Pass> = None;
@@ -252,7 +172,7 @@ impl Question<'_> {
             let open = |of: &Vec<Option<Sought>>| of.iter().flatten().map(|s| s.bracket).collect();
             let brackets: Vec<Vec<Bracket>> = sought.iter().map(open).collect();
             let most = if passes > self.effort.passes { u64::MAX } else { self.effort.most };
-            let mut pass = self.pass(samples, &brackets, most, workers)?;
+            let mut pass = self.pass(samples, &brackets, most)?;
             let caught = core::mem::take(&mut pass.caught);
             let used: Vec<u64> = pass.moments.iter().map(|m| m.used).collect();
             let places = sought.iter_mut().zip(&mut found).zip(used.into_iter().zip(pilot)).zip(caught);
@@ -261,7 +181,8 @@ impl Question<'_> {
                 let open = sought.iter_mut().zip(found).filter(|(s, _)| s.is_some());
                 jobs.extend(open.zip(caught).map(|(pair, caught)| (pair, caught, used, pilot)));
             }
-            let left = workers.each(
+            let last_try = passes >= self.effort.passes;
+            let left = self.hands.workers.each(
                 jobs.into_iter(),
                 || (),
                 |(), ((open, found), mut caught, used, pilot)| {
@@ -273,7 +194,7 @@ impl Question<'_> {
                         None if used == 0 => {}
                         None => {
                             sought.again(caught, used, pilot);
-                            if passes >= self.effort.passes {
+                            if last_try {
                                 sought.give_up();
                             }
                             return Ok(true);
@@ -288,11 +209,11 @@ impl Question<'_> {
                 break;
             }
         }
-        Ok(self.sampled(samples, &first.unwrap_or_else(|| self.empty(&[])), found))
+        Ok(self.sampled(samples, &first.unwrap_or_else(|| Pass::empty(self.outputs.len(), &[])), found))
     }
 
     /// Narrows brackets by passes over ever more of the first samples, until they will not hold too much of all.
-    fn narrow(&self, sought: &mut [Vec<Option<Sought>>], samples: u64, workers: &Workers) -> Result<()> {
+    fn narrow(&self, sought: &mut [Vec<Option<Sought>>], samples: u64) -> Result<()> {
         let mut told = self.effort.pilot;
         loop {
             let share: f64 = sought.iter().flatten().flatten().map(|s| s.share(told)).sum();
@@ -303,7 +224,7 @@ impl Question<'_> {
             }
             let open = |of: &Vec<Option<Sought>>| of.iter().flatten().map(|s| s.bracket).collect();
             let brackets: Vec<Vec<Bracket>> = sought.iter().map(open).collect();
-            let pass = self.pass(next, &brackets, self.effort.most, workers)?;
+            let pass = self.pass(next, &brackets, self.effort.most)?;
             let used = pass.moments.iter().map(|m| m.used);
             for ((sought, caught), used) in sought.iter_mut().zip(pass.caught).zip(used) {
                 for (sought, caught) in sought.iter_mut().flatten().zip(caught) {

@@ -1,6 +1,8 @@
 //! What is counted and summed of a column of outputs, in lanes that any vector width fills alike.
 
+use super::bits;
 use crate::study::wide::{Work, wide};
+use serde::{Deserialize, Serialize};
 
 /// Sums are kept in so many lanes, row by row, whatever the width of the vectors.
 pub(super) const LANES: usize = 8;
@@ -62,8 +64,9 @@ impl Work for Add<'_> {
 }
 
 /// Sums of many tallies, in their order, each with what its additions lost.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, Default, Serialize, Deserialize)]
 pub(super) struct Moments {
+    #[serde(with = "bits")]
     sums: [(f64, f64); 4],
     pub(super) used: u64,
     pub(super) outside: u64,
@@ -109,14 +112,16 @@ impl Moments {
 }
 
 /// From where to where values are kept.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub(super) struct Bracket {
+    #[serde(with = "bits")]
     pub(super) low: f64,
+    #[serde(with = "bits")]
     pub(super) high: f64,
 }
 
 /// How many values lie where, and those between the ends of a bracket.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub(super) struct Caught {
     /// Less than the lower end.
     pub(super) below: u64,
@@ -127,6 +132,7 @@ pub(super) struct Caught {
     /// Equal to the upper end and not to the lower.
     pub(super) at_high: u64,
     /// Between the ends.
+    #[serde(with = "bits")]
     pub(super) kept: Vec<f64>,
     /// Some between the ends were not kept.
     pub(super) full: bool,

@@ -1,5 +1,6 @@
 //! Tests against theory, and against the samples themselves.
 
+use super::farm::Hands;
 use super::normal::distribution as normal_below;
 use super::quantile::Effort;
 use super::*;
@@ -29,7 +30,7 @@ pub(super) fn stack(seed: u64) -> Found<Sampling> {
 
 pub(super) const BOTH: [Output; 2] = [Output::DeckClearance, Output::CompressionRatio];
 
-fn values(sampling: &Sampling, output: Output, n: usize) -> Found<Vec<f64>> {
+pub(super) fn values(sampling: &Sampling, output: Output, n: usize) -> Found<Vec<f64>> {
     let mut out = vec![0.0; n];
     sampling.values(0, output, &mut out, &Workers::new(1))?;
     Ok(out)
@@ -70,7 +71,7 @@ fn a_sample_is_the_same_however_it_is_reached() -> Found<()> {
 }
 
 /// All distributions, correlated and not, with refused draws among them.
-fn mixed() -> Found<Sampling> {
+pub(super) fn mixed() -> Found<Sampling> {
     let readings = [
         (Figure::Bore, Normal { mean: 86.0, deviation: 20.0 }),
         (Figure::Stroke, Triangular { low: 60.0, mode: 70.0, high: 100.0 }),
@@ -242,7 +243,12 @@ fn sorted_quantile(sorted: &[f64], q: f64) -> f64 {
 /// Every statistic against those of the stored samples.
 fn check(sampling: &Sampling, n: usize, output: Output, effort: Effort) -> Found<Spread> {
     let q = [0.5, 0.0, 0.001, 0.025, 0.975, 0.3, 1.0, 0.500_001];
-    let found = sampling.sample_with(n as u64, &[output], &q, (effort, &Workers::new(2)))?;
+    let found = sampling.sample_with(
+        n as u64,
+        &[output],
+        &q,
+        (effort, Hands { workers: &Workers::new(2), farm: None }),
+    )?;
     let spread = found.outputs[0].clone();
     let mut x = values(sampling, output, n)?;
     x.retain(|x| !x.is_nan());
