@@ -98,9 +98,7 @@ def described(columns):
 def grid(axes):
     axes_of = zip(NAMES, axes, UNITS, strict=True)
     vary = {name: [f"{value!r} {unit}" for value in axis.tolist()] for name, axis, unit in axes_of}
-    study = swept.Study(vary=vary, fixed=FIXED, limits=LIMITS)
-    rows = study.feasible()
-    return {"count": len(rows), "top": study.best(*BEST)["displacement_cm3"], "idx": rows}
+    return filtered(swept.Study(vary=vary, fixed=FIXED, limits=LIMITS))
 
 
 def clearances(columns):

@@ -3,7 +3,7 @@
 use crate::error::{Error, Result};
 use core::cell::{Cell, RefCell};
 use core::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
-use std::sync::{Mutex, PoisonError};
+use std::sync::{LazyLock, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 /// Asked from time to time with the share that is done, from the thread that asked the question; whether to go on.
@@ -32,14 +32,16 @@ impl Default for Workers<'_> {
     }
 }
 
+/// How many threads the machine runs at once; the system takes longer to tell than a small question takes.
+static ALL: LazyLock<usize> = LazyLock::new(|| std::thread::available_parallelism().map_or(1, |n| n.get()));
+
 /// Between two questions to the watch, at least; none in tests, which must not hang on how fast the machine is.
 const BETWEEN: Duration = Duration::from_millis(if cfg!(test) { 0 } else { 20 });
 
 impl<'w> Workers<'w> {
     /// So many threads; 0 for as many as the machine runs at once.
     pub fn new(threads: usize) -> Self {
-        let all = || std::thread::available_parallelism().map_or(1, |n| n.get());
-        Self { threads: if threads == 0 { all() } else { threads }, watch: None }
+        Self { threads: if threads == 0 { *ALL } else { threads }, watch: None }
     }
 
     /// The same, watched: a question that is told to stop ends with [`Error::Stopped`].

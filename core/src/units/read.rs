@@ -90,6 +90,10 @@ pub fn find(spelling: &str) -> Result<&'static Unit> {
 /// # Errors
 /// [`Error::MissingUnit`], [`Error::UnknownUnit`], [`Error::WrongDimension`].
 pub fn find_for(spelling: &str, dimension: Dimension, text: &str) -> Result<&'static Unit> {
+    // Most texts have the symbol as it stands in the table.
+    if let Some(unit) = TABLE.iter().find(|u| u.dimension == dimension && u.symbol == spelling) {
+        return Ok(unit);
+    }
     let tidy = tidied(spelling);
     if tidy.is_empty() && dimension != Dimension::Ratio {
         return Err(Error::MissingUnit {
@@ -139,8 +143,11 @@ fn split(text: &str) -> Result<(f64, &str)> {
     let text = text.trim();
     let end = number_end(text);
     let (digits, rest) = text.split_at_checked(end).unwrap_or((text, ""));
-    let plain = digits.replace('\u{2212}', "-");
-    match plain.parse::<f64>() {
+    let parsed = match digits.strip_prefix('\u{2212}') {
+        Some(rest) => format!("-{rest}").parse::<f64>(),
+        None => digits.parse(),
+    };
+    match parsed {
         Ok(number) if !continues_number(rest) && !has_uncertainty(rest) => Ok((number, rest.trim())),
         _ => Err(Error::Unreadable { value: clipped(text), reason: reason(text, rest) }),
     }
