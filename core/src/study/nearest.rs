@@ -10,12 +10,12 @@ const TURN: usize = 360;
 const CYCLE: usize = 2 * TURN;
 
 /// Degrees of a block, and blocks of a turn and of the cycle.
-const BLOCK: usize = 8;
+const BLOCK: usize = 12;
 const TURN_BLOCKS: usize = TURN / BLOCK;
 const BLOCKS: usize = CYCLE / BLOCK;
 
 /// Blocks whose bounds are taken at once: more than a valve is open for.
-const SPAN: usize = 48;
+const SPAN: usize = 32;
 
 /// Those and the ends of the last, rounded up to whole vectors.
 const ENDS: usize = SPAN + 8;
@@ -24,7 +24,7 @@ const ENDS: usize = SPAN + 8;
 const PADDED: usize = BLOCKS - SPAN + ENDS;
 
 /// Degrees that are evaluated at once.
-const WINDOW: usize = 4 * BLOCK;
+const WINDOW: usize = 40;
 
 /// The angles of a cycle with sine and cosine of each, reduced to one turn: both top dead centres have the same.
 pub(super) struct Angles {
@@ -168,6 +168,11 @@ fn from<const N: usize>(values: &[f64], first: usize) -> Option<&[f64; N]> {
     values.get(first..)?.first_chunk()
 }
 
+/// Values of which no vector of any width lies across two lines of the cache.
+#[derive(Clone, Copy)]
+#[repr(align(64))]
+struct Aligned<const N: usize>([f64; N]);
+
 /// A search over the angles of one crank.
 pub(super) trait Search {
     /// Ready for a crank.
@@ -238,9 +243,9 @@ impl Every {
 pub(super) struct Bounded {
     crank: SliderCrank,
     /// By block of the cycle: the piston at its first angle.
-    drop: [f64; PADDED],
+    drop: Aligned<PADDED>,
     /// By block of the cycle: where the piston stands at the highest.
-    highest: [f64; BLOCKS],
+    highest: Aligned<BLOCKS>,
     rounding: f64,
 }
 
@@ -248,25 +253,30 @@ impl Search for Bounded {
     #[inline(always)]
     fn new() -> Self {
         let crank = SliderCrank::default();
-        Self { crank, drop: [f64::NAN; PADDED], highest: [f64::NAN; BLOCKS], rounding: f64::NAN }
+        Self {
+            crank,
+            drop: Aligned([f64::NAN; PADDED]),
+            highest: Aligned([f64::NAN; BLOCKS]),
+            rounding: f64::NAN,
+        }
     }
 
     #[inline(always)]
     fn set<S: Simd>(&mut self, simd: S, angles: &Angles, crank: SliderCrank) {
         (self.crank, self.rounding) = (crank, crank.rounding());
-        let Some(starts) = self.drop.first_chunk_mut::<ENDS>() else { return };
+        let Some(starts) = self.drop.0.first_chunk_mut::<ENDS>() else { return };
         for ((drop, sin), cos) in starts.iter_mut().zip(&angles.start_sin).zip(&angles.start_cos) {
             *drop = crank.position(*sin, *cos);
         }
         let (Some(firsts), Some(ends)) = (from::<SPAN>(starts, 0), from::<SPAN>(starts, 1)) else { return };
         // Top dead centre is beside the least of all starts.
         let beside = least(simd, firsts) + 2.0 * self.rounding;
-        for ((highest, first), end) in self.highest.iter_mut().zip(firsts).zip(ends) {
+        for ((highest, first), end) in self.highest.0.iter_mut().zip(firsts).zip(ends) {
             let lower = lesser(*first, *end);
             *highest = if lower <= beside { lesser(lower, 0.0) } else { lower };
         }
-        self.drop.copy_within(ENDS - TURN_BLOCKS..PADDED - TURN_BLOCKS, ENDS);
-        self.highest.copy_within(SPAN - TURN_BLOCKS..BLOCKS - TURN_BLOCKS, SPAN);
+        self.drop.0.copy_within(ENDS - TURN_BLOCKS..PADDED - TURN_BLOCKS, ENDS);
+        self.highest.0.copy_within(SPAN - TURN_BLOCKS..BLOCKS - TURN_BLOCKS, SPAN);
     }
 
     #[inline(always)]
@@ -299,13 +309,13 @@ impl Search for Bounded {
 
 /// What the clearances of a span of blocks are at least.
 struct Span {
-    bounds: [f64; SPAN],
+    bounds: Aligned<SPAN>,
 }
 
 impl Span {
     #[inline(always)]
     fn new() -> Self {
-        Self { bounds: [f64::NAN; SPAN] }
+        Self { bounds: Aligned([f64::NAN; SPAN]) }
     }
 
     /// Bounds the blocks from one on; the least at their first angles.
@@ -319,29 +329,29 @@ impl Span {
         first: usize,
     ) -> f64 {
         let starts = from::<ENDS>(&angles.starts, first);
-        let (drops, highest) = (from::<SPAN>(&piston.drop, first), from::<SPAN>(&piston.highest, first));
+        let (drops, highest) = (from::<SPAN>(&piston.drop.0, first), from::<SPAN>(&piston.highest.0, first));
         let (Some(starts), Some(drops), Some(highest)) = (starts, drops, highest) else {
             return f64::NAN;
         };
-        let mut shares = [0.0; ENDS];
-        for (share, degree) in shares.iter_mut().zip(starts) {
+        let mut shares = Aligned([0.0; ENDS]);
+        for (share, degree) in shares.0.iter_mut().zip(starts) {
             *share = lobe.share(lobe.away(*degree));
         }
-        let mut seen = [0.0; SPAN];
-        for ((seen, drop), share) in seen.iter_mut().zip(drops).zip(&shares) {
+        let mut seen = Aligned([0.0; SPAN]);
+        for ((seen, drop), share) in seen.0.iter_mut().zip(drops).zip(&shares.0) {
             *seen = drop - lobe.rise * share;
         }
         let half = BLOCK as f64 / 2.0;
-        let Some(ends) = from::<SPAN>(&shares, 1) else { return f64::NAN };
-        let firsts = shares.iter().zip(starts);
+        let Some(ends) = from::<SPAN>(&shares.0, 1) else { return f64::NAN };
+        let firsts = shares.0.iter().zip(starts);
         for (((bound, highest), (share, degree)), end) in
-            self.bounds.iter_mut().zip(highest).zip(firsts).zip(ends)
+            self.bounds.0.iter_mut().zip(highest).zip(firsts).zip(ends)
         {
             let larger = if share > end { *share } else { *end };
             let most = if lobe.away(degree + half) <= half { 1.0 } else { larger };
             *bound = highest - lobe.rise * most;
         }
-        least(simd, &seen)
+        least(simd, &seen.0)
     }
 
     /// Looks at the angles of the blocks that can be below a limit, the first first.
@@ -355,16 +365,17 @@ impl Span {
         (first, limit): (usize, f64),
         found: &mut Nearest,
     ) {
-        let mut block = 0;
-        while let Some(bound) = self.bounds.get(block) {
-            if *bound > limit {
-                block += 1;
-                continue;
-            }
+        let mut left = 0u64;
+        for (block, bound) in self.bounds.0.iter().enumerate() {
+            // A bound that is no number says nothing.
+            left |= u64::from(*bound <= limit || bound.is_nan()) << block;
+        }
+        while left != 0 {
+            let block = left.trailing_zeros() as usize;
             let start = (first + block) * BLOCK;
             let start = if start < CYCLE - WINDOW { start } else { CYCLE - WINDOW };
             window(simd, piston, angles, lobe, (start, found));
-            block += WINDOW / BLOCK;
+            left &= u64::MAX << (block + WINDOW / BLOCK);
         }
     }
 }
@@ -382,11 +393,11 @@ fn window<S: Simd>(
     let degrees = from::<WINDOW>(&angles.degrees, start);
     let (sin, cos) = (from::<WINDOW>(&angles.sin, turned), from::<WINDOW>(&angles.cos, turned));
     let (Some(degrees), Some(sin), Some(cos)) = (degrees, sin, cos) else { return };
-    let mut below = [0.0; WINDOW];
-    for (((below, degree), sin), cos) in below.iter_mut().zip(degrees).zip(sin).zip(cos) {
+    let mut below = Aligned([0.0; WINDOW]);
+    for (((below, degree), sin), cos) in below.0.iter_mut().zip(degrees).zip(sin).zip(cos) {
         *below = lobe.below(piston.crank.position(*sin, *cos), lobe.away(*degree));
     }
-    found.see(simd, &below, degrees);
+    found.see(simd, &below.0, degrees);
 }
 
 #[cfg(test)]

@@ -55,7 +55,13 @@ const ROWS: usize = 256;
 /// Greatest lift along the bore.
 #[inline(always)]
 pub(super) fn rise(lift: f64, valve_angle: f64) -> f64 {
-    lift * valve_angle.to_radians().cos()
+    lift * along_bore(valve_angle)
+}
+
+/// What share of a lift is along the bore.
+#[inline(always)]
+fn along_bore(valve_angle: f64) -> f64 {
+    valve_angle.to_radians().cos()
 }
 
 /// Crank angle of greatest lift.
@@ -196,6 +202,7 @@ impl WithSimd for Part<'_> {
     fn with_simd<S: Simd>(self, simd: S) {
         let angles = Angles::table();
         let (mut search, mut last) = (Bounded::new(), [f64::NAN; 3]);
+        let mut tilts = [(f64::NAN, f64::NAN); 2];
         let cranks = [self.crank.stroke, self.crank.rod_length, self.crank.pin_offset];
         let [[a, b], [c, d]] = self.out;
         for (i, ((a, b), (c, d))) in a.iter_mut().zip(b).zip(c.iter_mut().zip(d)).enumerate() {
@@ -206,9 +213,14 @@ impl WithSimd for Part<'_> {
                 search.set(simd, angles, crank(this));
                 last = this;
             }
-            for (valve, [clear, angle]) in self.valves.iter().zip([[a, b], [c, d]]) {
+            for ((valve, [clear, angle]), tilt) in self.valves.iter().zip([[a, b], [c, d]]).zip(&mut tilts) {
+                // All rows may share the angle of the valve.
+                let valve_angle = of(valve.valve_angle);
+                if valve_angle != tilt.0 {
+                    *tilt = (valve_angle, along_bore(valve_angle));
+                }
                 let lobe = Lobe::new(
-                    rise(of(valve.lift), of(valve.valve_angle)),
+                    of(valve.lift) * tilt.1,
                     of(valve.duration),
                     centre(of(valve.centreline), of(self.crank.cam_advance)),
                 );
