@@ -50,6 +50,11 @@ impl Sieve {
             best.map(|best| levels.last_mut().map_or(usize::MAX, |last| last.output(given, best.output)));
         Self { levels, goal }
     }
+
+    /// The values of a block by which the best are found.
+    fn goal(&self) -> Option<&Block> {
+        self.levels.last().zip(self.goal).map(|(last, goal)| last.values(goal))
+    }
 }
 
 /// What one thread works with.
@@ -97,7 +102,9 @@ impl Desk {
             let mut words = [0u64; BLOCK / 64];
             match listed {
                 None => self.tell_all(arch, start, marks.get(..rows).unwrap_or_default(), &mut words),
-                Some(count) => self.tell_listed(start, marks.get(..count).unwrap_or_default(), &mut words),
+                Some(count) => {
+                    self.tell_listed(arch, start, marks.get(..count).unwrap_or_default(), &mut words)
+                }
             }
             found.tally.rows += rows as u64;
             found.tally.refused += refused;
@@ -145,7 +152,8 @@ impl Desk {
             if depth == last {
                 break;
             }
-            let count = list(marks.get(..left.unwrap_or(rows)).unwrap_or_default(), listed);
+            let marks = marks.get(..left.unwrap_or(rows)).unwrap_or_default();
+            let count = wide_on(arch, List { marks, listed });
             if count <= rows / GATHERED {
                 (left, fresh) = (Some(count), true);
             }
@@ -156,15 +164,9 @@ impl Desk {
         left
     }
 
-    /// The values by which the best are found, and the best so far.
-    fn goal(&mut self) -> Option<(&Block, &mut Top)> {
-        let last = self.sieve.levels.last()?;
-        Some((last.values(self.sieve.goal?), self.top.as_mut()?))
-    }
-
     /// Sets the bits of the marked rows of a block, and offers them to the best.
     fn tell_all(&mut self, arch: Arch, start: u64, marks: &[u64], words: &mut [u64]) {
-        let goal = self.goal();
+        let goal = self.sieve.goal().zip(self.top.as_mut());
         let values = goal.as_ref().and_then(|(values, _)| values.get(..marks.len())).unwrap_or_default();
         let ends = goal.as_ref().map_or((0.0, 0.0), |(_, top)| top.ends());
         let may_be_best = wide_on(arch, Told { marks, values, ends, words });
@@ -176,20 +178,38 @@ impl Desk {
     }
 
     /// The same for rows that are listed.
-    fn tell_listed(&mut self, start: u64, marks: &[u64], words: &mut [u64]) {
-        for (mark, row) in marks.iter().zip(&self.rows) {
+    fn tell_listed(&mut self, arch: Arch, start: u64, marks: &[u64], words: &mut [u64]) {
+        let Self { sieve, rows, top, .. } = self;
+        for (mark, row) in marks.iter().zip(rows.iter()) {
             if let Some(word) = words.get_mut(usize::from(row / 64)) {
                 *word |= mark << (row % 64);
             }
         }
-        let rows = self.rows;
-        if let Some((values, top)) = self.goal() {
-            for ((mark, row), value) in marks.iter().zip(&rows).zip(values) {
+        let Some((values, top)) = sieve.goal().zip(top.as_mut()) else { return };
+        let ends = top.ends();
+        if wide_on(arch, MayBeBest { marks, values, ends }) {
+            for ((mark, row), value) in marks.iter().zip(rows.iter()).zip(values) {
                 if (*mark != 0) & top.may_take(*value) {
                     top.offer(start + u64::from(*row), *value);
                 }
             }
         }
+    }
+}
+
+/// Whether one of the marked rows may be among the best.
+struct MayBeBest<'m> {
+    marks: &'m [u64],
+    values: &'m Block,
+    ends: (f64, f64),
+}
+
+impl Work for MayBeBest<'_> {
+    type Output = bool;
+
+    #[inline(always)]
+    fn call(self) -> bool {
+        any_inside(self.marks, self.values, self.ends)
     }
 }
 
@@ -207,26 +227,45 @@ impl Work for Told<'_> {
     #[inline(always)]
     fn call(self) -> bool {
         for (word, marks) in self.words.iter_mut().zip(self.marks.chunks(64)) {
-            let bits = marks.iter().zip(0u64..).map(|(mark, place)| mark << place);
-            *word = bits.fold(0, |all, bit| all | bit);
+            *word = bits_of(marks);
         }
         any_inside(self.marks, self.values, self.ends)
     }
 }
 
 /// The rows that are marked, in their order; up to a whole group the last again. How many.
-fn list(marks: &[u64], listed: &mut [u16; BLOCK]) -> usize {
-    let mut count = 0;
-    for (row, mark) in (0u16..).zip(marks) {
-        // Never beyond, as there are as many places as rows.
-        if let Some(slot) = listed.get_mut(count % BLOCK) {
-            *slot = row;
+struct List<'l> {
+    marks: &'l [u64],
+    listed: &'l mut [u16; BLOCK],
+}
+
+impl Work for List<'_> {
+    type Output = usize;
+
+    #[inline(always)]
+    fn call(self) -> usize {
+        let Self { marks, listed } = self;
+        let mut places = listed.iter_mut();
+        let mut last = 0;
+        for (first, marks) in (0u16..).step_by(64).zip(marks.chunks(64)) {
+            let mut bits = bits_of(marks);
+            for place in places.by_ref().take(bits.count_ones() as usize) {
+                last = first + bits.trailing_zeros() as u16;
+                *place = last;
+                bits &= bits.wrapping_sub(1);
+            }
         }
-        count += *mark as usize;
+        let left = places.len();
+        let count = BLOCK - left;
+        listed.iter_mut().take(padded(count)).skip(count).for_each(|slot| *slot = last);
+        count
     }
-    let last = count.checked_sub(1).and_then(|i| listed.get(i)).copied().unwrap_or_default();
-    listed.iter_mut().take(padded(count)).skip(count).for_each(|slot| *slot = last);
-    count
+}
+
+/// Marks of 0 and 1 as bits, the first the lowest.
+#[inline(always)]
+fn bits_of(marks: &[u64]) -> u64 {
+    marks.iter().zip(0u64..).fold(0, |all, (mark, place)| all | (mark << place))
 }
 
 fn padded(count: usize) -> usize {
