@@ -13,6 +13,9 @@ pub(super) use super::wide::BLOCK;
 /// Lanes are bounded where so many designs are left for each of them.
 const WORTH: u128 = 16;
 
+/// Places for the buffers of most stages, which are not moved for more.
+const ENOUGH: usize = 48;
+
 /// As many values as the widest vectors of a loop that does four at once.
 const VECTOR: usize = 32;
 
@@ -77,7 +80,7 @@ impl Stage {
             stride,
             moved: 0,
             open: 0,
-            buffers: Vec::new(),
+            buffers: Vec::with_capacity(ENOUGH),
             length: lanes.min(BLOCK).next_multiple_of(VECTOR),
             imports: Vec::new(),
             exports: Vec::new(),
@@ -99,7 +102,7 @@ impl Stage {
     /// Writes one value to all lanes.
     pub(super) fn fill(&mut self, place: usize, value: f64) {
         if let Some(buffer) = self.buffers.get_mut(place) {
-            buffer.fill(value);
+            buffer.iter_mut().take(self.length).for_each(|lane| *lane = value);
         }
     }
 
@@ -107,15 +110,14 @@ impl Stage {
     pub(super) fn write(&mut self, study: &Study, figure: Figure, place: usize) {
         let Some(buffer) = self.buffers.get_mut(place) else { return };
         if let Some(fixed) = study.fixed(figure) {
-            buffer.fill(fixed);
-            return;
+            return self.fill(place, fixed);
         }
         let Some(axis) = study.axis_of(figure).filter(|a| self.axes.contains(a)) else { return };
         if self.lanes > BLOCK {
             self.long = Some(place);
             return;
         }
-        for (lane, entry) in buffer.iter_mut().enumerate() {
+        for (lane, entry) in buffer.iter_mut().take(self.length).enumerate() {
             *entry = at_lane(study, &self.axes, axis, lane % self.lanes);
         }
     }
