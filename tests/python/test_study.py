@@ -96,6 +96,23 @@ def test_the_best_are_those_of_all_sorted(study: swept.Study, by: str, maximise:
     assert list(best)[:3] == ["row", "bore_mm", "stroke_mm"] and "wall_between_bores_mm" in best
 
 
+@pytest.mark.parametrize("by", ["displacement", "peak_acceleration", "rod_ratio"])
+def test_one_walk_finds_what_three_questions_do(study: swept.Study, by: str) -> None:
+    for part in (study, study.partition(1, 3)):
+        found = part.filter(best=(7, by, False), columns=["rod_ratio"])
+        assert (found.tally.rows, found.tally.feasible) == (len(part.rows), part.count().feasible)
+        assert found.tally.refused == 0
+        assert np.array_equal(found.rows, part.feasible())
+        best = part.best(7, by, False, columns=["rod_ratio"])
+        assert list(found.best) == list(best) and all(np.array_equal(found.best[n], best[n]) for n in best)
+    rows = study.filter(columns=["bore"])
+    assert np.array_equal(rows.rows, study.feasible()) and rows.best.rows == 0 and list(rows.best) == ["row", "bore_mm"]
+    with pytest.raises(ValueError, match="allowed: 0 or more"):
+        study.filter(best=(-1, by))
+    with pytest.raises(swept.SweptError, match="displacement"):
+        study.filter(best=(1, "displacment"))
+
+
 def test_no_other_design_beats_the_front(study: swept.Study) -> None:
     front = study.pareto({"displacement": "max", "mean_piston_speed": "min"})
     all_of = study.feasible(["displacement", "mean_piston_speed"])
