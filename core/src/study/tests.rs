@@ -249,6 +249,15 @@ fn the_peers_grid() {
     let study = grid([10, 10, 5, 4, 5, 4, 5, 10, 5]);
     let count = study.count(&Workers::new(2)).unwrap();
     assert_eq!((count.designs, count.feasible), (10_000_000, 42_563));
+    let best = BestOf { k: 100, output: Output::CompressionRatio, goal: Goal::Maximise };
+    let found = wide::tests::with_each(|| study.filter(Some(best), &Workers::new(1)).unwrap());
+    assert!(found.iter().all(|other| *other == found[0]), "of other vectors");
+    let written = |threads: usize| {
+        let mut rows = vec![0; 42_563];
+        found[0].0.write_by(&mut rows, &Workers::new(threads)).unwrap();
+        rows
+    };
+    assert!(written(1) == written(3) && written(1).iter().map(|row| u128::from(*row)).eq(found[0].0.iter()));
 }
 
 #[test]
