@@ -212,10 +212,12 @@ impl RowSet {
         self.pieces
     }
 
-    /// Adds all rows of another, which come after all that it has.
-    pub(super) fn append(&mut self, mut other: Self) {
-        self.count += other.count;
-        self.pieces.append(&mut other.pieces);
+    /// All rows of some sets, each of which come after those of the sets before.
+    pub(super) fn joined(parts: Vec<Self>) -> Self {
+        let count = parts.iter().map(|part| part.count).sum();
+        let mut pieces = Vec::with_capacity(parts.iter().map(|part| part.pieces.len()).sum());
+        parts.into_iter().for_each(|mut part| pieces.append(&mut part.pieces));
+        Self { pieces, count }
     }
 }
 
