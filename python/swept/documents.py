@@ -79,7 +79,8 @@ class Build:
         """A study of what the document says about one cylinder: axes and ``fixed`` override its figures.
 
         Its limits hold for every output that ``limits`` does not name; None there drops one. The crevice above the top
-        ring is fixed, by the document's bore; the intake closes by the cam where the document does not say when.
+        ring is fixed, by the document's bore; the intake closes by the cam where the document does not say when. The
+        shaking forces of all cylinders over those of one follow from the angles of the throws and banks, where given.
         """
         own, _, held = self._design(cylinder, {*vary, *(fixed or {})}, limits)
         fixed = {name: value for name, value in {**own, **(fixed or {})}.items() if name not in vary}
