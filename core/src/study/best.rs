@@ -1,6 +1,8 @@
 //! The best designs of a grid, without looking at most of it: boxes in the order of the best they can hold.
 
 use super::definition::Study;
+#[cfg(test)]
+use super::keep::Course;
 use super::keep::Keep;
 use super::output::Output;
 use super::search::{MOST_BOXES, Open, Search, order};
@@ -156,10 +158,15 @@ impl Study {
         &self,
         k: usize,
         by: (Output, Goal),
-        part: (u128, &Workers),
+        (part, workers): (u128, &Workers),
     ) -> Result<Vec<Best>> {
         let mut leaders = Leaders::new(k, by.1);
-        self.keep_best_walked(&self.search(&[by])?, &[by], &mut leaders, part)?;
+        self.keep_best_walked(
+            &self.search(&[by])?,
+            &[by],
+            &mut leaders,
+            (part, &Course::endless(self)?, workers),
+        )?;
         Ok(leaders.best())
     }
 }

@@ -4,7 +4,7 @@ use super::best::Goal;
 use super::definition::Study;
 use super::output::Output;
 use super::rows::{Marks, lanes_of};
-use super::search::{Open, Search};
+use super::search::{MOST_BOXES, Open, Search};
 use super::stretch::within;
 use super::walk::{Take, Walk};
 use super::workers::{Pulse, Workers};
@@ -18,14 +18,12 @@ const A_BOX: u64 = 64;
 /// Boxes that are looked at before a small grid is walked.
 const FEW_BOXES: u64 = 1 << 14;
 
-/// Steps that a walk may take, each a design evaluated, or a block or lane of designs looked at: many minutes of work.
-const MOST_STEPS: u64 = 4_000_000_000;
+/// Boxes that are looked at and steps that a walk may take, each a design evaluated, or a block or lane of designs looked at: some seconds of work, and where these
+/// do not suffice many minutes.
+const TRIES: [(u64, u64); 2] = [(1 << 17, 1 << 27), (MOST_BOXES, 4_000_000_000)];
 
-/// So many are taken before it is judged what the whole would take.
+/// So many steps are taken before it is judged what the whole would take.
 const SAMPLED: u64 = 1 << 22;
-
-/// A walk that would take so many times what it may is refused at once; parts of a grid may differ by less.
-const HOPELESS: f64 = 1000.0;
 
 /// Rows of the first parts.
 const FIRST_PART: u128 = 1 << 16;
@@ -45,7 +43,7 @@ const BOXES: u64 = 4096;
 /// A round of less time is over before other threads would be of use.
 const ALONE: Duration = Duration::from_micros(400);
 
-/// The share of a question that boxes are, where they are not all of it.
+/// The share of a try that boxes are, where they are not all of it.
 const BY_BOXES: f64 = 0.5;
 
 /// Keeps the best of the designs that it is offered; values are numbers that are greater for a better one.
@@ -60,13 +58,21 @@ pub(super) trait Keep: Sync {
     fn take(&mut self, found: Self::Found);
 }
 
-/// What a walk has taken so far, in all parts.
-struct Course {
+/// What a walk may take, and has taken so far in all parts.
+pub(super) struct Course {
     rows: (u128, u128),
     steps: AtomicU64,
+    /// Steps that it may take.
+    most: u64,
 }
 
 impl Course {
+    /// Of the rows of a study, without end.
+    #[cfg(test)]
+    pub(super) fn endless(study: &Study) -> Result<Self> {
+        Ok(Self { rows: study.rows()?, steps: AtomicU64::new(0), most: u64::MAX })
+    }
+
     /// The share of the rows up to one.
     fn share(&self, row: u128) -> f64 {
         row.saturating_sub(self.rows.0) as f64 / (self.rows.1 - self.rows.0).max(1) as f64
@@ -77,8 +83,10 @@ impl Course {
         let all = self.steps.fetch_add(steps, Ordering::Relaxed) + steps;
         // What the whole would take, if the rows to come are like those before.
         let whole = all as f64 / self.share(row + 1);
-        let hopeless = all >= SAMPLED && whole > HOPELESS * MOST_STEPS as f64;
-        if all <= MOST_STEPS && !hopeless {
+        // The more of it was seen, the less the rest will differ.
+        let doubt = (self.most as f64 / all.max(1) as f64).sqrt();
+        let hopeless = all >= SAMPLED && whole > doubt * self.most as f64;
+        if all <= self.most && !hopeless {
             return Ok(());
         }
         let designs = (self.rows.1 - self.rows.0) as f64;
@@ -87,7 +95,7 @@ impl Course {
             value: format!("about {whole:.0e} for {designs:.0e} designs"),
             allowed: format!(
                 "up to {:.0e}: fewer values, tighter limits, or a part of the rows",
-                MOST_STEPS as f64
+                self.most as f64
             ),
         })
     }
@@ -102,6 +110,8 @@ struct Offers<'o, K: Keep> {
     /// Feasible rows that were not evaluated yet.
     rows: Vec<u128>,
     course: &'o Course,
+    /// The first row of the part.
+    first: u128,
     pulse: &'o Pulse<'o>,
     halted: Result<()>,
 }
@@ -156,7 +166,8 @@ impl<K: Keep> Take for Offers<'_, K> {
 
     fn goes_on(&mut self, looked: u64, row: u128) -> bool {
         if self.halted.is_ok() {
-            self.halted = self.count(looked, row);
+            // The row is that of a stage, which may have begun before the part.
+            self.halted = self.count(looked, row.max(self.first));
         }
         self.halted.is_ok()
     }
@@ -168,7 +179,8 @@ fn rows_of(open: &Open) -> u128 {
 }
 
 impl Study {
-    /// Has the best designs kept: boxes are asked first, as far as they may be looked at; where they are too many the rows are walked.
+    /// Has the best designs kept: boxes are asked first; where they are too many the rows are walked. Where that seems to take too long, more boxes are asked, from
+    /// what was found, and then a walk may take its time.
     ///
     /// # Errors
     /// As [`Study::best`].
@@ -176,20 +188,32 @@ impl Study {
         &self,
         objectives: &[(Output, Goal)],
         keep: &mut K,
-        by_boxes: impl FnOnce(&Search, &mut K, u64, &Workers) -> Result<()>,
+        by_boxes: impl Fn(&Search, &mut K, u64, &Workers) -> Result<()>,
         (most, workers): (u64, &Workers),
     ) -> Result<()> {
         let search = self.search(objectives)?;
         let (start, end) = self.rows()?;
         let few = u64::try_from((end - start) / u128::from(A_BOX)).unwrap_or(u64::MAX).max(FEW_BOXES);
-        let (most, first) = (most.min(few), (0.0, BY_BOXES));
-        match within(workers, first, |workers| by_boxes(&search, keep, most, workers)) {
-            // They are refused for nothing but their number.
-            Err(Error::OutOfRange { .. }) => within(workers, (BY_BOXES, 1.0), |workers| {
-                self.keep_best_walked(&search, objectives, keep, (FIRST_PART, workers))
-            }),
-            other => other,
+        let shares = TRIES.len() as f64;
+        for (place, (boxes, steps)) in TRIES.into_iter().enumerate() {
+            let share = |done: f64| (place as f64 + done) / shares;
+            let (boxed, walked) = ((share(0.0), share(BY_BOXES)), (share(BY_BOXES), share(1.0)));
+            let most = boxes.min(few).min(most);
+            match within(workers, boxed, |workers| by_boxes(&search, keep, most, workers)) {
+                // They are refused for nothing but their number.
+                Err(Error::OutOfRange { .. }) => {}
+                other => return other,
+            }
+            let course = Course { rows: (start, end), steps: AtomicU64::new(0), most: steps };
+            let found = within(workers, walked, |workers| {
+                self.keep_best_walked(&search, objectives, keep, (FIRST_PART, &course, workers))
+            });
+            match found {
+                Err(Error::OutOfRange { .. }) if place + 1 < TRIES.len() => {}
+                other => return other,
+            }
         }
+        Ok(())
     }
 
     /// The same by the walk alone. Parts of the grid that cannot hold what would be kept are left, the others are walked, and their feasible designs are evaluated.
@@ -198,10 +222,9 @@ impl Study {
         search: &Search,
         objectives: &[(Output, Goal)],
         keep: &mut K,
-        (mut part, workers): (u128, &Workers),
+        (mut part, course, workers): (u128, &Course, &Workers),
     ) -> Result<()> {
         let walk = Walk::new(self)?;
-        let course = Course { rows: self.rows()?, steps: AtomicU64::new(0) };
         // Those of the lower rows are looked at first.
         let mut open: Vec<Open> = search.boxes();
         open.sort_by_key(|open| core::cmp::Reverse(open.first));
@@ -215,7 +238,7 @@ impl Study {
                 let parts = round.len() as u64;
                 let found = within(workers, (done, share), |workers| {
                     let offers = |walk: &mut Walk, rows: (u128, u128), pulse: &Pulse| {
-                        self.part(walk, rows, (objectives, &*keep), (&course, pulse))
+                        self.part(walk, rows, (objectives, &*keep), (course, pulse))
                     };
                     workers.spread(core::mem::take(&mut round).into_iter(), || walk.clone(), offers, ALONE)
                 })?;
@@ -252,7 +275,8 @@ impl Study {
         (course, pulse): (&Course, &Pulse),
     ) -> Result<K::Found> {
         let (found, rows) = (K::Found::default(), Vec::with_capacity(TOGETHER));
-        let mut offers = Offers { study: self, objectives, keep, found, rows, course, pulse, halted: Ok(()) };
+        let mut offers =
+            Offers { study: self, objectives, keep, found, rows, course, first, pulse, halted: Ok(()) };
         walk.run(first..end, &mut offers);
         core::mem::replace(&mut offers.halted, Ok(()))?;
         offers.evaluate()?;

@@ -2,6 +2,8 @@
 
 use super::best::Goal;
 use super::definition::Study;
+#[cfg(test)]
+use super::keep::Course;
 use super::keep::Keep;
 use super::output::Output;
 use super::search::{MOST_BOXES, Open, Search, order};
@@ -154,10 +156,15 @@ impl Study {
     pub(super) fn pareto_walked(
         &self,
         objectives: &[(Output, Goal)],
-        part: (u128, &Workers),
+        (part, workers): (u128, &Workers),
     ) -> Result<Vec<Efficient>> {
         let mut front = Front::default();
-        self.keep_best_walked(&self.search(objectives)?, objectives, &mut front, part)?;
+        self.keep_best_walked(
+            &self.search(objectives)?,
+            objectives,
+            &mut front,
+            (part, &Course::endless(self)?, workers),
+        )?;
         Ok(front.designs(objectives))
     }
 }

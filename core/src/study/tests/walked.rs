@@ -68,8 +68,8 @@ fn progress_rises_through_boxes_and_walk_and_stops_where_told() {
         };
         let workers = Workers::new(threads).watched(&watch);
         study.pareto_within(&THREE, (9000, &workers)).unwrap();
-        assert!(told.get() > 0.8 && asked.get() > 20, "{} {}", told.get(), asked.get());
-        for share in [0.0, 0.2, 0.6] {
+        assert!(told.get() > 0.4 && asked.get() > 20, "{} {}", told.get(), asked.get());
+        for share in [0.0, 0.1, 0.3] {
             told.set(0.0);
             stop.set(share);
             let stopped = study.pareto_within(&THREE, (9000, &workers));
@@ -81,15 +81,16 @@ fn progress_rises_through_boxes_and_walk_and_stops_where_told() {
     }
 }
 
-/// Where too many designs are feasible the walk is refused, soon and with what it would take; tighter limits are answered.
+/// Where too many designs are feasible the walk is refused, soon and with what it would take.
 #[test]
 fn a_walk_of_too_many_designs_is_refused_with_what_it_would_take() {
-    let study = grid([100, 100, 40, 60, 60, 40, 30, 50, 50]);
+    // Without limits some have no volume above the piston, so that no box bounds the ratio.
+    let study = grid([100, 100, 40, 60, 60, 40, 30, 50, 50]).with_limits(Vec::new());
     assert!(study.designs().unwrap() > 10u128.pow(15));
     let workers = Workers::new(2);
     for refused in [
         study.pareto_within(&THREE, (100, &workers)).map(|_| ()),
-        study.best_within(5, Output::PeakAcceleration, Goal::Maximise, (0, &workers)).map(|_| ()),
+        study.best_within(5, Output::CompressionRatio, Goal::Maximise, (0, &workers)).map(|_| ()),
     ] {
         let error = refused.unwrap_err().to_string();
         assert!(error.contains("steps of the walk") && error.contains("designs"), "{error}");
