@@ -185,7 +185,8 @@ class Study(NamedRows):
         """The k best feasible designs by an output, the best first, of equal ones the lower row: exact.
 
         Beside the row stand the figures of the axes, the output, the limited outputs, and ``columns``. Designs whose
-        output is no number, such as a ratio without a volume above the piston, are left out.
+        output is no number, such as a ratio without a volume above the piston, are left out. Boxes of the grid that
+        cannot hold a better design are left; where boxes are too many, the feasible rows are walked.
         """
         names = self._best_names(k, by, columns)
         with told(progress, "best") as tell:
@@ -203,7 +204,8 @@ class Study(NamedRows):
         """The feasible designs that no other beats in all objectives, exact; the best by the first of them on top.
 
         ``objectives`` has outputs with "max" or "min". Of designs with equal outputs the lowest row stands for all.
-        Beside the row stand the figures of the axes, the objectives, the limited outputs, and ``columns``.
+        Beside the row stand the figures of the axes, the objectives, the limited outputs, and ``columns``. Boxes of the
+        grid that cannot hold such a design are left; where boxes are too many, the feasible rows are walked.
         """
         goals, names = self._goals(objectives), self._beside([*objectives], columns)
         with told(progress, "pareto") as tell:

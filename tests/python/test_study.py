@@ -301,6 +301,10 @@ def test_a_study_of_a_build_document() -> None:
         value = sheet.find(name)[0].value
         found = same.design(0)[name]
         assert getattr(found, "magnitude", found) == pytest.approx(getattr(value, "magnitude", value), rel=1e-9), name
+    # An in-line four: no first order, the second of all four.
+    factors = same.table([0], ["first_order_factor", "second_order_factor"])
+    assert factors["first_order_factor"].tolist() == [0.0] and factors["second_order_factor"] == pytest.approx(4.0)
+    assert "first_order_factor" not in build.study(vary={"cylinders": [4, 6]}).figures
     lower, upper = same.limits["deck_clearance"]
     finding = sheet.find("deck_clearance")[0]
     assert (lower, upper) == (finding.lower, finding.upper)
@@ -322,3 +326,31 @@ def test_span_says_what_it_needs() -> None:
     for wrong in ({}, {"count": 3, "step": "1 mm"}, {"count": 2.5}, {"count": True}):
         with pytest.raises(TypeError):
             swept.span("80 mm", "90 mm", **wrong)  # type: ignore[arg-type]
+
+
+def test_a_front_of_many_boxes_is_that_of_all_rows() -> None:
+    vary = {
+        "bore": swept.span("80 mm", "90 mm", count=11),
+        "stroke": swept.span("80 mm", "90 mm", count=11),
+        "chamber_volume": swept.span("35 cm3", "45 cm3", count=21),
+        "gasket_thickness": swept.span("0.5 mm", "1.5 mm", count=11),
+        "deck_clearance": swept.span("0 mm", "1 mm", count=11),
+        "crown_volume": swept.span("0 cm3", "5 cm3", count=11),
+    }
+    fixed = {"rod_length": "150 mm", "compression_height": "30 mm", "gasket_bore": "91 mm", "speed": "7000 rpm"}
+    limits = {"compression_ratio": (9, 12)}
+    study = swept.Study(vary=vary, fixed=fixed, limits=limits)
+    told: list[float] = []
+    goals = {"compression_ratio": "max", "swept_volume": "max", "peak_acceleration": "min"}
+    front = study.pareto(goals, progress=told.append)
+    assert told == sorted(told) and len(front["row"]) > 1
+
+    def signed(rows: Any) -> Any:
+        ratio, volume, acceleration = list(study.table(rows, list(goals)).values())[-3:]
+        return np.column_stack([ratio, volume, -acceleration])
+
+    left = signed(study.feasible())
+    for values in signed(front["row"]):
+        assert not ((left >= values).all(axis=1) & (left > values).any(axis=1)).any()
+        left = left[~(left <= values).all(axis=1)]
+    assert left.size == 0

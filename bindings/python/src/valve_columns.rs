@@ -5,28 +5,8 @@ use crate::errors::OrRaise;
 use crate::shown::unit_of;
 use crate::study::{asked, teller};
 use pyo3::prelude::*;
-use std::collections::BTreeMap;
-use swept::Error;
-use swept::study::{CrankColumns, Figure, LeastColumns, ValveColumns, read, shown, taken, valve_clearances};
+use swept::study::{Figure, LeastColumns, read, shown, taken, valve_clearances, valve_columns};
 use swept::units::Dimension;
-
-/// The figures that are read, with what each is where nothing is said.
-const FIGURES: [(Figure, Option<f64>); 14] = [
-    (Figure::Stroke, None),
-    (Figure::RodLength, None),
-    (Figure::PinOffset, Some(0.0)),
-    (Figure::CamAdvance, Some(0.0)),
-    (Figure::IntakeStaticClearance, None),
-    (Figure::IntakeLift, None),
-    (Figure::IntakeDuration, None),
-    (Figure::IntakeCentreline, None),
-    (Figure::IntakeValveAngle, Some(0.0)),
-    (Figure::ExhaustStaticClearance, None),
-    (Figure::ExhaustLift, None),
-    (Figure::ExhaustDuration, None),
-    (Figure::ExhaustCentreline, None),
-    (Figure::ExhaustValveAngle, Some(0.0)),
-];
 
 /// The values of a figure in study units: those passed in where they are in these, else converted.
 enum Values<'v> {
@@ -54,10 +34,10 @@ fn write_valve_clearances(
     threads: usize,
     progress: Option<&Bound<'_, PyAny>>,
 ) -> PyResult<[&'static str; 2]> {
-    let mut given = BTreeMap::new();
+    let mut given = Vec::new();
     let mut kept = Vec::new();
     for (name, array) in &columns {
-        let figure = figure_of(name).or_raise(py)?;
+        let figure = Figure::parse(name).or_raise(py)?;
         kept.push((figure, Column::new(&format!("columns.{name}"), figure.dimension(), array)?));
     }
     for (figure, column) in &kept {
@@ -67,27 +47,16 @@ fn write_valve_clearances(
             None => Values::There(there),
             Some(unit) => Values::Made(there.iter().map(|v| taken(unit, *v)).collect()),
         };
-        given.insert(*figure, values);
+        given.push((*figure, values));
     }
     for (name, value) in &fixed {
-        let figure = figure_of(name).or_raise(py)?;
+        let figure = Figure::parse(name).or_raise(py)?;
         let value = read(value, figure.dimension(), &format!("fixed.{name}")).or_raise(py)?;
-        if given.insert(figure, Values::Made(vec![value])).is_some() {
-            let remedy = "given twice; a figure is fixed or a column, once".into();
-            return Err(Error::UnknownKey { field: name.clone(), remedy }).or_raise(py);
-        }
+        given.push((figure, Values::Made(vec![value])));
     }
-    for (figure, usual) in FIGURES {
-        match (given.contains_key(&figure), usual) {
-            (true, _) => {}
-            (false, Some(usual)) => drop(given.insert(figure, Values::Made(vec![usual]))),
-            (false, None) => {
-                let remedy = "the clearances need it, fixed or as a column".into();
-                return Err(Error::MissingKey { field: figure.name().into(), remedy }).or_raise(py);
-            }
-        }
-    }
-    let at = |figure: Figure| given.get(&figure).map(Values::slice).unwrap_or_default();
+    let slices: Vec<(Figure, &[f64])> =
+        given.iter().map(|(figure, values)| (*figure, values.slice())).collect();
+    let (crank, valves) = valve_columns(&slices).or_raise(py)?;
     let rows = kept.first().map_or(0, |(_, column)| {
         // SAFETY: as above.
         unsafe { column.values() }.len()
@@ -103,28 +72,6 @@ fn write_valve_clearances(
     let mut slices = rooms.iter().map(|room| unsafe { room.slice() });
     let mut next = || slices.next().unwrap_or_default();
     let [intake, exhaust] = [(next(), next()), (next(), next())];
-    let crank = CrankColumns {
-        stroke: at(Figure::Stroke),
-        rod_length: at(Figure::RodLength),
-        pin_offset: at(Figure::PinOffset),
-        cam_advance: at(Figure::CamAdvance),
-    };
-    let valves = [
-        ValveColumns {
-            static_clearance: at(Figure::IntakeStaticClearance),
-            lift: at(Figure::IntakeLift),
-            duration: at(Figure::IntakeDuration),
-            centreline: at(Figure::IntakeCentreline),
-            valve_angle: at(Figure::IntakeValveAngle),
-        },
-        ValveColumns {
-            static_clearance: at(Figure::ExhaustStaticClearance),
-            lift: at(Figure::ExhaustLift),
-            duration: at(Figure::ExhaustDuration),
-            centreline: at(Figure::ExhaustCentreline),
-            valve_angle: at(Figure::ExhaustValveAngle),
-        },
-    ];
     asked(py, threads, &teller(progress), |workers| {
         let least = [&mut *intake.0, &mut *exhaust.0];
         let [intake_clearance, exhaust_clearance] = least;
@@ -141,16 +88,6 @@ fn write_valve_clearances(
         }
     }
     Ok([length.map_or("", |unit| unit.symbol), "deg"])
-}
-
-/// The figure of a name, of those that are read.
-fn figure_of(name: &str) -> swept::Result<Figure> {
-    let figure = Figure::parse(name)?;
-    if FIGURES.iter().any(|(known, _)| *known == figure) {
-        return Ok(figure);
-    }
-    let remedy = format!("it has no part in them; they have {}", FIGURES.map(|(f, _)| f.name()).join(", "));
-    Err(Error::UnknownKey { field: name.into(), remedy })
 }
 
 pub(crate) fn register(m: &Bound<'_, PyModule>) -> PyResult<()> {

@@ -13,6 +13,7 @@ use super::tolerances::{self, Drawn};
 use super::valve_keys::ValveTrainKeys;
 use crate::error::{Error, Result};
 use crate::metrology::Limits;
+use crate::study::order_factors;
 use crate::units::quantity_of;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -133,6 +134,8 @@ pub(super) struct Chain {
     pub(super) tolerances: Vec<Drawn>,
     /// What the document asks to be evened out.
     pub(super) matching: Option<Asked>,
+    /// First- and second-order shaking force of all cylinders over that of one, where the layout is known.
+    pub(super) order_factors: Option<[f64; 2]>,
     /// What is known of the balance.
     pub(super) balance: Option<Arc<BalanceKeys>>,
     /// What is known of the valve train.
@@ -166,12 +169,14 @@ impl Chain {
             thermal,
             tolerances: Vec::new(),
             matching: None,
+            order_factors: None,
             balance: None,
             valves: None,
             figures: Vec::new(),
             not_computed: Vec::new(),
         };
         let layout = chain.add_layout(doc)?;
+        chain.order_factors = layout.as_ref().map(order_factors).transpose()?;
         chain.add_cylinders();
         chain.add_valves(doc)?;
         chain.add_walls();

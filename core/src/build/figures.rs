@@ -127,6 +127,8 @@ impl Chain {
         };
         let layout = match (&throw_angles, &doc.engine.firing_order, &doc.balance) {
             (Some(angles), Some(_), _) | (Some(angles), _, Some(_)) => Some(self.layout(doc, angles)?),
+            // Nothing of the sheet needs it: what a study makes of it may be missing.
+            (Some(angles), None, None) => self.layout(doc, angles).ok(),
             _ => None,
         };
         let (Some(order), Some(found)) = (&doc.engine.firing_order, &layout) else {

@@ -42,8 +42,8 @@ impl BuildStudy {
 
 impl Build {
     /// What the document says about one cylinder, counted from 1: the figures of a design that it gives, measured or specified as they stand there, the bore
-    /// as it will be finished, the crevice above the top ring by the document's bore, the closing of the intake by the cam where it is not stated; and its limits on what a
-    /// study can compute.
+    /// as it will be finished, the crevice above the top ring by the document's bore, the closing of the intake by the cam where it is not stated, the shaking forces of
+    /// all cylinders over those of one by `engine.throw_angles` and the arrangement; and its limits on what a study can compute.
     ///
     /// # Errors
     /// [`Error::OutOfRange`] for a cylinder that the engine does not have; those of the formulas, placed in the document.
@@ -97,6 +97,10 @@ impl Chain {
         }
         if let Some(parts) = c.masses.reciprocating() {
             put(Figure::ReciprocatingMass, find("g")?.write(at.sum(&parts).si()));
+        }
+        if let Some([first, second]) = self.order_factors {
+            put(Figure::FirstOrderFactor, first.to_string());
+            put(Figure::SecondOrderFactor, second.to_string());
         }
         match (keys.intake_closing, &self.valves) {
             (Some(stated), _) => put(Figure::IntakeClosing, self.as_written(stated.index)),
@@ -234,5 +238,104 @@ mod tests {
             }
             assert!(build.study(0).is_err() && build.study(99).is_err());
         }
+    }
+
+    /// A document of an engine with pistons and rods all alike, the turning mass of each throw balanced at its pin.
+    fn crank(engine: &str, throws: &[f64], rods: usize, more: &str) -> String {
+        let angles: Vec<String> = throws.iter().map(|a| format!("\"{a} deg\"")).collect();
+        let places: Vec<String> = (0..throws.len()).map(|i| format!("\"{} mm\"", 90 * i)).collect();
+        let weight = |(i, angle): (usize, &f64)| {
+            let (position, turned, unbalance) = (90 * i, angle + 180.0, 430 * 40 * rods);
+            format!(
+                "[[balance.counterweights]]\nposition = \"{position} mm\"\nangle = \"{turned} deg\"\nunbalance = \"{unbalance} g mm\"\n"
+            )
+        };
+        let weights: String = throws.iter().enumerate().map(weight).collect();
+        format!(
+            r#"
+            schema = 1
+            engine.cylinders = {cylinders}
+            engine.speed = "6000 rpm"
+            engine.throw_angles = [{angles}]
+            {engine}
+            block.bore = "86 mm"
+            crank.stroke = "80 mm"
+            rods = {{ length = "140 mm", big_end_mass = "400 g", small_end_mass = "150 g" }}
+            pistons.mass = "380 g"
+            pins.mass = "90 g"
+            rod_bearings.shell_mass = "30 g"
+            balance.pin_positions = [{places}]
+            {more}
+            {weights}
+            "#,
+            cylinders = throws.len() * rods,
+            angles = angles.join(", "),
+            places = places.join(", "),
+        )
+    }
+
+    /// The shaking forces of a study of the document are those of its sheet, for cylinders that are alike and turning masses that are balanced.
+    #[test]
+    fn shaking_forces_are_those_of_the_sheet() {
+        let (vee, four) = ("engine.arrangement = \"vee\"\n engine.bank_angle", [0.0, 180.0, 180.0, 0.0]);
+        let split = "engine.arrangement = \"explicit\"\n engine.bank_angles = [\"30 deg\", \"-30 deg\"]";
+        let offset = "pistons.pin_offset = \"0.8 mm\"";
+        let documents = [
+            crank("", &[0.0], 1, ""),
+            crank("", &[0.0, 180.0], 1, ""),
+            crank("", &[0.0, 270.0], 1, offset),
+            crank("", &[0.0, 240.0, 120.0], 1, ""),
+            crank("", &four, 1, offset),
+            crank("engine.arrangement = \"flat\"", &[0.0, 180.0], 1, ""),
+            crank(&format!("{vee} = \"90 deg\""), &[0.0], 2, ""),
+            crank(&format!("{vee} = \"90 deg\""), &[0.0, 90.0, 270.0, 180.0], 2, ""),
+            crank(&format!("{vee} = \"60 deg\""), &[0.0, 240.0, 120.0], 2, ""),
+            crank(split, &[20.0, -45.0], 1, ""),
+        ];
+        let mut greatest = [0.0f64; 2];
+        for text in documents {
+            let build = Build::parse(&text).unwrap();
+            let given = serde_json::to_value(build.study(1).unwrap()).unwrap();
+            let study = serde_json::json!({"axes": [], "fixed": given["fixed"]});
+            let study = Study::parse(&study.to_string()).unwrap();
+            let pairs = [
+                (What::ShakingForceFirst, Output::FirstOrderForce),
+                (What::ShakingForceSecond, Output::SecondOrderForce),
+            ];
+            let one = 0.62 * 0.04 * (200.0 * core::f64::consts::PI).powi(2);
+            for ((what, output), greatest) in pairs.into_iter().zip(&mut greatest) {
+                let figure = build.chain.figures.iter().find(|f| f.what == what).unwrap();
+                let at = Point::new(&build.chain.readings, &build.chain.readings.values);
+                let want = build.chain.value(figure, &at).unwrap();
+                let found = study.output_of(0, output).unwrap() / 1000.0; // kg mm/s2 to N
+                assert!((found - want).abs() < 1e-10 * one, "{text} {output:?}: {found} {want}");
+                assert!(found == 0.0 || found > 1e-3 * one, "{text} {output:?}: {found}");
+                *greatest = greatest.max(found / one);
+            }
+        }
+        assert!(greatest[0] > 1.0 && greatest[1] > 1.0, "{greatest:?}");
+    }
+
+    /// Without a layout the forces of several cylinders are not known, and say what they need; of one cylinder they are its own.
+    #[test]
+    fn shaking_forces_need_the_layout() {
+        let forces = [Output::FirstOrderForce, Output::SecondOrderForce];
+        let study = |text: &str| {
+            let given = serde_json::to_value(Build::parse(text).unwrap().study(1).unwrap()).unwrap();
+            Study::parse(&serde_json::json!({"axes": [], "fixed": given["fixed"]}).to_string()).unwrap()
+        };
+        let text = crank("", &[0.0, 180.0], 1, "");
+        let (bare, angles) = (text.split("balance.").next().unwrap(), "engine.throw_angles");
+        assert!(forces.iter().all(|force| study(bare).outputs().contains(force)));
+        let vee = bare.replace(angles, "engine.arrangement = \"vee\"\n engine.throw_angles");
+        let none: String = bare.lines().filter(|l| !l.contains(angles)).map(|l| format!("{l}\n")).collect();
+        for text in [vee.replace("= 2", "= 4"), none.clone()] {
+            for force in forces {
+                let error = study(&text).output_of(0, force).unwrap_err().to_string();
+                assert!(error.contains("order_factor") && error.contains(angles), "{error}");
+            }
+        }
+        let one = study(&none.replace("= 2", "= 1"));
+        assert!(forces.iter().all(|force| one.output_of(0, *force).unwrap() > 0.0));
     }
 }

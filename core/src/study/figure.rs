@@ -42,7 +42,8 @@ pub enum Figure {
     IntakeClosing,
     /// Reciprocating mass of one cylinder.
     ReciprocatingMass,
-    /// First-order shaking force of all cylinders over that of one, from the layout ([`order_factors`](super::order_factors)); 1 where nothing is said.
+    /// First-order shaking force of all cylinders over that of one, from the layout ([`order_factors`](super::order_factors)); 1 of one cylinder, where nothing
+    /// is said.
     FirstOrderFactor,
     /// The same of the second order.
     SecondOrderFactor,

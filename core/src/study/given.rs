@@ -6,14 +6,18 @@ use super::plan::{Shape, Value, visit};
 use crate::error::{Error, Result};
 
 /// Figures that are what they mostly are where nothing is said.
-const DEFAULTS: [(Figure, f64); 6] = [
+const DEFAULTS: [(Figure, f64); 4] = [
     (Figure::PinOffset, 0.0),
     (Figure::CreviceVolume, 0.0),
     (Figure::Cylinders, 1.0),
-    (Figure::FirstOrderFactor, 1.0),
-    (Figure::SecondOrderFactor, 1.0),
     (Figure::CamAdvance, 0.0),
 ];
+
+/// What one cylinder has where nothing is said; of more cylinders they depend on the layout.
+const OF_ONE_CYLINDER: [Figure; 2] = [Figure::FirstOrderFactor, Figure::SecondOrderFactor];
+
+/// Where a factor that is missing comes from.
+const LAYOUT: &str = "; of more than one cylinder a factor comes from the layout, as from engine.throw_angles (and engine.bank_angle of a vee) of a build document";
 
 /// Fixed figures and those that vary.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,6 +51,13 @@ impl Given {
         for (figure, value) in fixed.iter().chain(unsaid) {
             if let Some(slot) = given.fixed.get_mut(figure.index()) {
                 *slot = Some(*value);
+            }
+        }
+        if given.fixed(Figure::Cylinders) == Some(1.0) {
+            for figure in OF_ONE_CYLINDER.into_iter().filter(|figure| !has(*figure)) {
+                if let Some(slot) = given.fixed.get_mut(figure.index()) {
+                    *slot = Some(1.0);
+                }
             }
         }
         Ok(given)
@@ -105,10 +116,12 @@ impl Given {
         });
         match missing.first() {
             None => Ok(()),
-            Some(first) => Err(Error::MissingKey {
-                field: (*first).into(),
-                remedy: format!("{} needs {}, fixed or varied", output.name(), missing.join(", ")),
-            }),
+            Some(first) => {
+                let layout = OF_ONE_CYLINDER.iter().any(|figure| missing.contains(&figure.name()));
+                let from = if layout { LAYOUT } else { "" };
+                let remedy = format!("{} needs {}, fixed or varied{from}", output.name(), missing.join(", "));
+                Err(Error::MissingKey { field: (*first).into(), remedy })
+            }
         }
     }
 

@@ -23,6 +23,7 @@ mod edge;
 mod figure;
 mod filter;
 mod given;
+mod keep;
 mod layout;
 #[cfg(test)]
 mod listed_parts_tests;
@@ -49,6 +50,7 @@ mod sieve;
 mod source;
 mod stage;
 mod stream;
+mod stretch;
 #[cfg(test)]
 mod tests;
 mod text;

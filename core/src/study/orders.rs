@@ -5,8 +5,11 @@ use crate::error::Result;
 use crate::geometry::{Cylinder, Layout, Station};
 use crate::units::{AngularVelocity, Dimensioned, Length, Mass};
 
+/// What is left of the force of one cylinder where those of all cancel out.
+const ROUNDING: f64 = 1e-13;
+
 /// First- and second-order shaking force of all cylinders of a layout over that of one: the figures `first_order_factor` and `second_order_factor` of a study.
-/// What turns with the crank is taken as balanced.
+/// All cylinders are taken as alike, and what turns with the crank as balanced. A factor that rounding alone leaves is zero.
 ///
 /// # Errors
 /// As [`ShakingEngine::new`].
@@ -27,5 +30,10 @@ pub fn order_factors(layout: &Layout) -> Result<[f64; 2]> {
     let all = ShakingEngine::new(layout.stations().iter().map(shaking).collect(), Vec::new())?;
     let one =
         |order| order_of_force(&cylinder, order, AngularVelocity::from_si(1.0), Mass::from_si(1.0)).si();
-    Ok([all.force(1)?.greatest() / one(1), all.force(2)?.greatest() / one(2)])
+    let most = layout.stations().len() as f64;
+    let factor = |order| {
+        let found = all.force(order)?.greatest() / one(order);
+        Ok(if found <= ROUNDING * most { 0.0 } else { found })
+    };
+    Ok([factor(1)?, factor(2)?])
 }

@@ -1,6 +1,7 @@
 //! Answers of grids against every design evaluated one by one.
 
 mod outputs;
+mod walked;
 mod written;
 
 use super::output::Direction;
@@ -100,8 +101,16 @@ fn assert_best(study: &Study, feasible: &[u128], k: usize) {
         all.sort_by(|a, b| (sign * a.0).total_cmp(&(sign * b.0)).then(a.1.cmp(&b.1)));
         all.truncate(k);
         let best = study.best(k, output, goal, &Workers::default()).unwrap();
+        for most in [0, 3, 40] {
+            let mixed = study.best_within(k, output, goal, (most, &Workers::new(1))).unwrap();
+            assert_eq!(mixed, best, "{output:?} {goal:?} {most}");
+        }
         let found: Vec<(f64, u128)> = best.iter().map(|b| (b.value, b.row)).collect();
         assert_eq!(found, all, "{output:?} {goal:?}");
+        for (part, threads) in [(1, 2), (7, 1), (1 << 16, 1)] {
+            let walked = study.best_walked(k, (output, goal), (part, &Workers::new(threads))).unwrap();
+            assert_eq!(walked, best, "{output:?} {goal:?} {part}");
+        }
         for k in [0, 1, k] {
             let (rows, some) = study.filter(Some(BestOf { k, output, goal }), &Workers::default()).unwrap();
             assert!(rows.iter().eq(feasible.iter().copied()));
@@ -139,6 +148,14 @@ fn assert_pareto(study: &Study, feasible: &[u128]) {
         let want = each_against_each(study, feasible, &objectives);
         let found = study.pareto(&objectives, &Workers::default()).unwrap();
         assert_eq!(found, want, "{objectives:?}");
+        for (part, threads) in [(1, 2), (7, 1), (1 << 16, 1)] {
+            let walked = study.pareto_walked(&objectives, (part, &Workers::new(threads))).unwrap();
+            assert_eq!(walked, want, "{objectives:?} {part}");
+        }
+        for most in [0, 3, 40] {
+            let mixed = study.pareto_within(&objectives, (most, &Workers::new(1))).unwrap();
+            assert_eq!(mixed, want, "{objectives:?} {most}");
+        }
         let parts = (0..5)
             .flat_map(|i| study.partition(i, 5).unwrap().pareto(&objectives, &Workers::default()).unwrap());
         assert_eq!(efficient_of(parts.collect(), &objectives), want);
@@ -297,8 +314,8 @@ fn a_grid_of_1e30_designs_has_a_best_and_a_refusal_of_what_takes_too_long() {
     let study = Study::new(&[], axes, limits).unwrap();
     assert_eq!(study.designs().unwrap(), 10u128.pow(30));
     let refused =
-        study.best_within(3, Output::SweptVolume, Goal::Maximise, (10, &Workers::default())).unwrap_err();
-    assert!(refused.to_string().contains("boxes of the grid"), "{refused}");
+        study.best_within(3, Output::CompressionRatio, Goal::Maximise, (10, &Workers::new(2))).unwrap_err();
+    assert!(refused.to_string().contains("steps of the walk"), "{refused}");
     let refused = study.count(&Workers::new(2)).unwrap_err().to_string();
     assert!(refused.contains("steps of the walk") && refused.contains("1e30 designs"), "{refused}");
     let best = study.best(3, Output::SweptVolume, Goal::Maximise, &Workers::default()).unwrap();

@@ -6,6 +6,7 @@ use super::pass::Passing;
 use super::shares::Sharing;
 use crate::error::{Error, Result};
 use crate::study::output::Output;
+use crate::study::stretch::within;
 use crate::study::workers::Workers;
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
@@ -192,15 +193,10 @@ fn here<W: Work>(
     let mut first = start;
     while first < end {
         let last = end.min(first + ROUND);
-        let share =
-            |done: f64| ((first - start) as f64 + done * (last - first) as f64) / (end - start) as f64;
-        let watch = |done: f64| workers.goes_on(share(done)).is_ok();
-        let watched = Workers::new(workers.threads()).watched(&watch);
+        let share = |at: u64| (at - start) as f64 / (end - start) as f64;
         let part = |state: &mut W::State, part: usize| Ok(work.part(state, first + part as u64));
-        let done = watched.each(0..(last - first) as usize, || work.state(sampling), part);
-        let done = done.map_err(|error| match error {
-            Error::Stopped { done } => Error::Stopped { done: share(done) },
-            other => other,
+        let done = within(workers, (share(first), share(last)), |workers| {
+            workers.each(0..(last - first) as usize, || work.state(sampling), part)
         })?;
         done.into_iter().for_each(&mut merge);
         first = last;

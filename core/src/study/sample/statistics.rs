@@ -7,10 +7,12 @@ use super::engine::Engine;
 use super::farm::{Farm, Hands};
 use super::pass::{Pass, Passing};
 use super::quantile::{Effort, Found, Sought, quantile, ranks};
-use super::tally::Bracket;
+use super::tally::{Bracket, Caught};
 use crate::error::{Error, Result};
 use crate::study::output::Output;
+use crate::study::stretch::within;
 use crate::study::workers::Workers;
+use core::cell::Cell;
 use core::sync::atomic::AtomicU64;
 
 /// The question, ready for passes over the samples.
@@ -22,30 +24,51 @@ struct Question<'s> {
     shifts: Vec<f64>,
     effort: Effort,
     hands: Hands<'s>,
+    /// The share of the question that is done.
+    done: Cell<f64>,
 }
 
+/// What may follow the passes over all samples, as a share of one: the order of what was kept, seldom another pass.
+const REST: u64 = 16;
+
 impl Question<'_> {
-    /// All samples once, catching what falls into brackets.
-    fn pass(&self, samples: u64, brackets: &[Vec<Bracket>], most: u64) -> Result<Pass> {
+    /// Has some work done here that is followed by more, as much as so many samples each: its progress is a like share of what is left.
+    fn stretch<T>(&self, (work, more): (u64, u64), ask: impl FnOnce(&Workers) -> Result<T>) -> Result<T> {
+        let from = self.done.get();
+        let to = from + (1.0 - from) * work as f64 / (work + more).max(1) as f64;
+        let found = within(self.hands.workers, (from, to), ask)?;
+        self.done.set(to);
+        Ok(found)
+    }
+
+    /// The first samples once, followed by so many more, catching what falls into brackets.
+    fn pass(&self, (samples, more): (u64, u64), brackets: &[Vec<Bracket>], most: u64) -> Result<Pass> {
         let (outputs, shifts) = (self.outputs.clone(), self.shifts.clone());
         let kept = AtomicU64::new(0);
         let passing = Passing { samples, outputs, shifts, brackets: brackets.to_vec(), most, kept };
         let (mut all, mut kept) = (Pass::empty(self.outputs.len(), brackets), 0u64);
-        self.hands.each_part(self.sampling, &passing, |mut part| {
+        let merge = |mut part: Pass| {
             kept += part.kept();
             // Those who did the parts did not know of one another.
             if kept > most.saturating_mul(2) {
                 part.forget();
             }
             all.append(part);
-        })?;
+        };
+        match self.hands.farm {
+            // Who farms knows how far it is.
+            Some(_) => self.hands.each_part(self.sampling, &passing, merge)?,
+            None => self.stretch((samples, more), |workers| {
+                Hands { workers, farm: None }.each_part(self.sampling, &passing, merge)
+            })?,
+        }
         Ok(all)
     }
 
     /// The values of the first samples by output, in their order: few, so that they are drawn here.
-    fn pilot(&self, samples: u64) -> Result<Vec<Vec<f64>>> {
+    fn pilot(&self, samples: u64, workers: &Workers) -> Result<Vec<Vec<f64>>> {
         let Self { sampling, outputs, asked, .. } = self;
-        let columns = self.hands.workers.each(
+        let columns = workers.each(
             0..samples.div_ceil(PILOT_PART) as usize,
             || Engine::new(sampling, outputs),
             |engine, part| {
@@ -63,6 +86,31 @@ impl Question<'_> {
         let join = |place: usize| columns.iter().filter_map(|c| c.get(place)).flatten().copied().collect();
         Ok((0..*asked).map(join).collect())
     }
+}
+
+/// Finds a quantile of so many values in what its bracket caught, or seeks it in another; whether it is still to be found.
+fn settle(
+    (open, found): (&mut Option<Sought>, &mut (f64, (f64, f64))),
+    mut caught: Caught,
+    (used, pilot): (u64, &[f64]),
+    last_try: bool,
+) -> bool {
+    let Some(sought) = open.as_mut() else { return false };
+    let all = ranks(sought.q, used);
+    let values = Found::new(&mut caught, sought.bracket, all).filter(|_| used > 0);
+    match values {
+        Some(values) => *found = (sought.q, quantile(sought.q, used, |rank| values.at(rank))),
+        None if used == 0 => {}
+        None => {
+            sought.again(caught, used, pilot);
+            if last_try {
+                sought.give_up();
+            }
+            return true;
+        }
+    }
+    *open = None;
+    false
 }
 
 /// Samples of the pilot that one thread does at a time.
@@ -130,8 +178,10 @@ impl Sampling {
             asked: outputs.len(),
             effort,
             hands,
+            done: Cell::new(0.0),
         };
-        let mut pilot = question.pilot(samples.min(effort.pilot))?;
+        let few = samples.min(effort.pilot);
+        let mut pilot = question.stretch((few, samples), |workers| question.pilot(few, workers))?;
         for (shift, values) in question.shifts.iter_mut().zip(&pilot) {
             if !values.is_empty() {
                 *shift = values.iter().sum::<f64>() / values.len() as f64;
@@ -141,7 +191,9 @@ impl Sampling {
             values.sort_unstable_by(f64::total_cmp);
             Ok(())
         };
-        hands.workers.each(pilot.iter_mut(), || (), |(), values| sort(values))?;
+        question.stretch((few / REST, samples), |workers| {
+            workers.each(pilot.iter_mut(), || (), |(), values| sort(values))
+        })?;
         question.answer(samples, quantiles, &pilot)
     }
 }
@@ -150,7 +202,7 @@ impl Question<'_> {
     fn answer(&self, samples: u64, quantiles: &[f64], pilot: &[Vec<f64>]) -> Result<Sampled> {
         // Where the pilot is all there is, its order is the answer.
         if samples <= self.effort.pilot {
-            let pass = self.pass(samples, &vec![vec![]; self.asked], 0)?;
+            let pass = self.pass((samples, 0), &vec![vec![]; self.asked], 0)?;
             let spread = |place: usize| {
                 let sorted = pilot.get(place).map(Vec::as_slice).unwrap_or_default();
                 let at = |rank: u64| sorted.get(rank as usize).copied();
@@ -172,7 +224,7 @@ impl Question<'_> {
             let open = |of: &Vec<Option<Sought>>| of.iter().flatten().map(|s| s.bracket).collect();
             let brackets: Vec<Vec<Bracket>> = sought.iter().map(open).collect();
             let most = if passes > self.effort.passes { u64::MAX } else { self.effort.most };
-            let mut pass = self.pass(samples, &brackets, most)?;
+            let mut pass = self.pass((samples, samples / REST), &brackets, most)?;
             let caught = core::mem::take(&mut pass.caught);
             let used: Vec<u64> = pass.moments.iter().map(|m| m.used).collect();
             let places = sought.iter_mut().zip(&mut found).zip(used.into_iter().zip(pilot)).zip(caught);
@@ -182,28 +234,14 @@ impl Question<'_> {
                 jobs.extend(open.zip(caught).map(|(pair, caught)| (pair, caught, used, pilot)));
             }
             let last_try = passes >= self.effort.passes;
-            let left = self.hands.workers.each(
-                jobs.into_iter(),
-                || (),
-                |(), ((open, found), mut caught, used, pilot)| {
-                    let Some(sought) = open.as_mut() else { return Ok(false) };
-                    let all = ranks(sought.q, used);
-                    let values = Found::new(&mut caught, sought.bracket, all).filter(|_| used > 0);
-                    match values {
-                        Some(values) => *found = (sought.q, quantile(sought.q, used, |rank| values.at(rank))),
-                        None if used == 0 => {}
-                        None => {
-                            sought.again(caught, used, pilot);
-                            if last_try {
-                                sought.give_up();
-                            }
-                            return Ok(true);
-                        }
-                    }
-                    *open = None;
-                    Ok(false)
-                },
-            )?;
+            // Another pass is as long again.
+            let left = self.stretch((samples / REST, samples), |workers| {
+                workers.each(
+                    jobs.into_iter(),
+                    || (),
+                    |(), (pair, caught, used, pilot)| Ok(settle(pair, caught, (used, pilot), last_try)),
+                )
+            })?;
             first.get_or_insert(pass);
             if !left.contains(&true) {
                 break;
@@ -224,7 +262,7 @@ impl Question<'_> {
             }
             let open = |of: &Vec<Option<Sought>>| of.iter().flatten().map(|s| s.bracket).collect();
             let brackets: Vec<Vec<Bracket>> = sought.iter().map(open).collect();
-            let pass = self.pass(next, &brackets, self.effort.most)?;
+            let pass = self.pass((next, samples), &brackets, self.effort.most)?;
             let used = pass.moments.iter().map(|m| m.used);
             for ((sought, caught), used) in sought.iter_mut().zip(pass.caught).zip(used) {
                 for (sought, caught) in sought.iter_mut().flatten().zip(caught) {

@@ -7,6 +7,7 @@ use super::*;
 use crate::study::wide::tests::with_each;
 use crate::study::{Figure, Output, StudyLimit, Workers};
 use Distribution::{Normal, Triangular, Truncated, Uniform};
+use core::cell::Cell;
 
 pub(super) type Found<T> = crate::error::Result<T>;
 
@@ -243,12 +244,17 @@ fn sorted_quantile(sorted: &[f64], q: f64) -> f64 {
 /// Every statistic against those of the stored samples.
 fn check(sampling: &Sampling, n: usize, output: Output, effort: Effort) -> Found<Spread> {
     let q = [0.5, 0.0, 0.001, 0.025, 0.975, 0.3, 1.0, 0.500_001];
-    let found = sampling.sample_with(
-        n as u64,
-        &[output],
-        &q,
-        (effort, Hands { workers: &Workers::new(2), farm: None }),
-    )?;
+    // Through pilot, passes and what is between them progress rises.
+    let told = Cell::new(0.0);
+    let watch = |done: f64| {
+        assert!((told.get()..=1.0).contains(&done), "{} {done}", told.get());
+        told.set(done);
+        true
+    };
+    let workers = Workers::new(2).watched(&watch);
+    let found =
+        sampling.sample_with(n as u64, &[output], &q, (effort, Hands { workers: &workers, farm: None }))?;
+    assert!(told.get() > 0.9, "{}", told.get());
     let spread = found.outputs[0].clone();
     let mut x = values(sampling, output, n)?;
     x.retain(|x| !x.is_nan());
