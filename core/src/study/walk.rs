@@ -116,7 +116,8 @@ impl<'s> Walk<'s> {
             return;
         };
         let Some((figure, axis)) = self.study.axes().get(axis) else { return };
-        if lanes.is_empty() || self.halts(row, take) {
+        let first = row + lanes.start as u128 * stride;
+        if lanes.is_empty() || self.halts(first, take) {
             return;
         }
         if let Some(slot) = self.ranges.get_mut(figure.index()) {
@@ -126,7 +127,6 @@ impl<'s> Walk<'s> {
             None => return self.restore(s),
             Some(doubted) => open = doubted,
         }
-        let first = row + lanes.start as u128 * stride;
         if open == 0 {
             self.all(first, lanes.len() as u128 * stride, take);
         } else if lanes.len() <= BLOCK {
@@ -152,17 +152,18 @@ impl<'s> Walk<'s> {
         open: u64,
         take: &mut impl Take,
     ) {
-        if self.halts(row, take) {
+        let last = s + 1 == self.stages.len();
+        let Some(stride) = self.stages.get(s).map(|stage| stage.stride) else { return };
+        if self.halts(row + (from + lanes.start) as u128 * stride, take) {
             return;
         }
-        let last = s + 1 == self.stages.len();
         let Some(stage) = self.stages.get_mut(s) else { return };
         let marks = stage.run(self.shape, &lanes, &self.handed);
-        let first = row + from as u128 * stage.stride;
+        let first = row + from as u128 * stride;
         if last {
             return take.some(first, &marks);
         }
-        let (stride, later) = (stage.stride, stage.open);
+        let later = stage.open;
         // Boxes are asked for in long stages only.
         let narrowed = self.stages.iter().skip(s + 1).any(|stage| stage.lanes > BLOCK);
         for lane in lanes_of(marks) {
