@@ -275,9 +275,10 @@ class Sampling:
             return _shares(self._native.sensitivity(_names(outputs), n, threads, tell))
 
     def linear(self, output: str) -> Linear:
-        """The standard uncertainty of an output from the slopes at the means (JCGM 100, 5.1.2), by reading.
+        """The standard uncertainty of an output by linear propagation (JCGM 100, 5.1.2), by reading.
 
-        Of the linear part of the output alone; the readings must be independent. ``swept.plots.tornado`` draws it.
+        A reading contributes half of what the output moves by from one standard uncertainty below its mean to one above
+        (5.1.3, note 2): the slope, where the output is straight so far. The readings must be independent. ``swept.plots.tornado`` draws it.
         """
         unit, values, shares = self._native.linear(output)
         columns = {

@@ -43,7 +43,9 @@ class Study(NamedRows):
     ``vary`` has an axis for each figure that varies: ``span(...)``, or a list of values; the last axis is the fastest.
     ``fixed`` has the figures that are the same in all designs, ``limits`` what outputs must hold: ``(lower, upper)``,
     either None. Figures are texts with their unit or pint quantities; ``swept.STUDY_FIGURES`` and
-    ``swept.STUDY_OUTPUTS`` are the names. Designs are numbered by their row, from 0.
+    ``swept.STUDY_OUTPUTS`` are the names. Designs are numbered by their row, from 0. Limits include their ends, and are
+    compared with outputs as they are computed, in 64 bits: a design that stands on a limit, such as 96 mm - 88.9 mm on
+    7.1 mm, may be rounded to either side of it; a limit wider by a millionth of a millimetre takes it in.
 
     Every question is exact, takes ``threads`` (0: as many as the machine runs at once; the answer is the same for any
     number) and ``progress``: True for a bar (with tqdm), or a function that is told the share done. Ctrl-C ends it.

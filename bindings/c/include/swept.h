@@ -2146,8 +2146,8 @@ swept_status swept_sampling_sensitivity(const struct swept_sampling *sampling,
                                         size_t capacity,
                                         size_t *out_count);
 
-// The standard uncertainty of an output by the linear propagation of those of the readings (JCGM 100:2008, 5.1.2), from the slopes at their means; the readings must be
-// independent. Written are the output and its uncertainty, what comes from each reading, in the order of swept_study_figure_name(), and how many readings there are. A
+// The standard uncertainty of an output by the linear propagation of those of the readings (JCGM 100:2008, 5.1.2): each contributes half of what the output moves by from one
+// standard uncertainty below its mean to one above (5.1.3, note 2). The readings must be independent. Written are the output and its uncertainty, what comes from each reading, in the order of swept_study_figure_name(), and how many readings there are. A
 // `capacity` below their number is a wrong length; 64 places always suffice.
 // Pointers: `sampling` is alive, `output` a zero-terminated text; `out` is valid for a write, `out_contributions` for writes of `capacity` contributions, or null with a
 // capacity of zero, `out_count` for one number; null is refused.

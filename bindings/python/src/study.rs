@@ -82,9 +82,8 @@ fn objects(py: Python<'_>, rows: Vec<u128>) -> PyResult<Any<'_>> {
 /// Rows that Python passes in.
 pub(crate) fn rows_of(given: &Any<'_>) -> PyResult<Vec<u128>> {
     if let Ok(buffer) = PyBuffer::<i64>::get(given) {
-        let rows = buffer.to_vec(given.py())?;
-        // A row below zero becomes one that no grid has, which the core refuses.
-        return Ok(rows.into_iter().map(|r| u128::try_from(r).unwrap_or(u128::MAX)).collect());
+        let one = |row: i64| u128::try_from(row).map_err(|_| below_zero(given.py(), &row));
+        return buffer.to_vec(given.py())?.into_iter().map(one).collect();
     }
     given.try_iter()?.map(|row| row_of(&row?)).collect()
 }
@@ -93,7 +92,17 @@ pub(crate) fn row_of(given: &Any<'_>) -> PyResult<u128> {
     let whole = given
         .call_method0("__index__")
         .map_err(|_| PyTypeError::new_err(format!("row must be a whole number, not {given}")))?;
+    if whole.lt(0)? {
+        return Err(below_zero(given.py(), &whole));
+    }
     Ok(whole.extract().unwrap_or(u128::MAX))
+}
+
+fn below_zero(py: Python<'_>, row: &impl std::fmt::Display) -> PyErr {
+    let error =
+        Error::OutOfRange { field: "row".into(), value: row.to_string(), allowed: "0 or more".into() };
+    let message = error.to_string();
+    exception(py, &error, message)
 }
 
 /// An output, and which way it is better.

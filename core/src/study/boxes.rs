@@ -87,10 +87,10 @@ impl Bounded {
         self.directions.get(figure.index()).is_some_and(|d| *d != Direction::Still)
     }
 
-    /// Whether a figure that it depends on has more than one value.
+    /// Whether a figure that it depends on has more than one value; one that is not known has none.
     fn moves(&self, ranges: &Ranges) -> bool {
         let mut each = ranges.iter().zip(&self.directions);
-        each.any(|((least, greatest), direction)| *direction != Direction::Still && least != greatest)
+        each.any(|((least, greatest), direction)| *direction != Direction::Still && least < greatest)
     }
 
     /// The value of one design.
@@ -113,7 +113,7 @@ impl Bounded {
         for (((low, high), (least, greatest)), direction) in corners {
             (*low, *high) = match direction {
                 Direction::Falls => (*greatest, *least),
-                Direction::Either if least != greatest => return UNKNOWN,
+                Direction::Either if least < greatest => return UNKNOWN,
                 _ => (*least, *greatest),
             };
         }

@@ -161,7 +161,8 @@ pub(super) fn turns(stroke: f64, rod: f64, offset: f64) -> bool {
     rod > least_rod(stroke, offset)
 }
 
-/// A limit on an output, in study units (mm, mm3, deg, rad/s, mm/s, mm/s2, kg, kg mm/s2).
+/// A limit on an output, both ends included, in study units (mm, mm3, deg, rad/s, mm/s, mm/s2, kg, kg mm/s2). Outputs are compared as they are
+/// computed, in numbers of 64 bits: a design that stands on a limit may be rounded to either side of it, and a limit set wider by 1e-9 of itself takes it in.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StudyLimit {
     /// Of what.
@@ -218,7 +219,6 @@ const fn allowed(figure: Figure) -> (f64, f64, &'static str) {
         | F::DeckClearance
         | F::CrownVolume
         | F::IntakeClosing
-        | F::CamAdvance
         | F::IntakeStaticClearance
         | F::ExhaustStaticClearance => (f64::MIN, f64::MAX, "any"),
         F::GasketThickness
@@ -233,6 +233,7 @@ const fn allowed(figure: Figure) -> (f64, f64, &'static str) {
         F::IntakeCentreline | F::ExhaustCentreline => {
             (-360.0, 360.0, "from -360 to 360 deg from overlap top dead centre")
         }
+        F::CamAdvance => (-360.0, 360.0, "from -360 to 360 deg"),
         F::IntakeValveAngle | F::ExhaustValveAngle => (0.0, 90f64.next_down(), "from 0 to below 90 deg"),
         _ => (above, f64::MAX, "above zero"),
     }
@@ -251,6 +252,10 @@ pub(super) fn check_value(figure: Figure, value: f64) -> Result<()> {
         return Err(Error::NotFinite { field: field(), value: value.to_string() });
     }
     let (least, most, allowed) = allowed(figure);
+    if figure == Figure::Cylinders && value.fract() != 0.0 {
+        let (value, allowed) = (value.to_string(), "a whole number".into());
+        return Err(Error::OutOfRange { field: field(), value, allowed });
+    }
     if (least..=most).contains(&value) {
         return Ok(());
     }

@@ -106,6 +106,14 @@ impl Scatter {
         let given = Given::new(fixed, ranges.iter().map(|(f, _, _)| *f).collect())?;
         for (figure, least, most) in &ranges {
             [least, most].into_iter().try_for_each(|v| check_value(*figure, *v))?;
+            if *figure == Figure::Cylinders && least != most {
+                let (field, value) = (figure.name().into(), format!("from {least} to {most}"));
+                return Err(Error::OutOfRange {
+                    field,
+                    value,
+                    allowed: "one whole number: nothing lies between".into(),
+                });
+            }
             if least > most || !(most - least).is_finite() {
                 let (field, value) = (figure.name().into(), format!("from {least} to {most}"));
                 return Err(Error::OutOfRange {

@@ -130,7 +130,15 @@ impl Work for MayRefuse<'_, '_> {
     #[inline(always)]
     fn call(self) -> bool {
         let mut greatest = 0u64;
-        for (place, Column { factor, ends: (least, _), .. }) in self.slices.columns.iter().enumerate() {
+        for (place, Column { factor, ends, .. }) in self.slices.columns.iter().enumerate() {
+            let (least, most) = ends;
+            // Angles have ends on both sides.
+            if *most < f64::MAX {
+                let outside = |x: &f64| u64::from(inside(x * factor, *ends) == 0);
+                let part = self.slices.part(place, self.first, self.rows);
+                greatest |= u64::MAX * part.iter().fold(0, |any, x| any | outside(x));
+                continue;
+            }
             let of_any_sign = if *least < 0.0 { !(1 << 63) } else { !0 };
             let above_zero = u64::from(*least > 0.0);
             for x in self.slices.part(place, self.first, self.rows) {

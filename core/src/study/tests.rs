@@ -1,6 +1,7 @@
 //! Answers of grids against every design evaluated one by one.
 
 mod outputs;
+mod unknown;
 mod walked;
 mod written;
 

@@ -2,6 +2,7 @@
 
 use super::boxes::Ranges;
 use super::figure::{Figure, ValveFigures};
+use super::given::possible;
 use super::nearest::{Angles, Bounded, Every, Lobe, Nearest, Search};
 use super::plan::Shape;
 use super::wide::{Simd, WithSimd, wide};
@@ -82,6 +83,13 @@ fn crank([stroke, rod, offset]: [f64; 3]) -> SliderCrank {
     Cylinder::unchecked(stroke, stroke, rod, offset).slider_crank()
 }
 
+/// Whether a figure can be this; of both valves the same can be.
+#[inline(always)]
+fn can_be(figure: Figure, value: f64) -> bool {
+    let (least, most) = possible(figure);
+    (value >= least) & (value <= most)
+}
+
 /// The value of a row, of a column that may have one value for all.
 #[inline(always)]
 fn value(column: &[f64], row: usize) -> f64 {
@@ -101,7 +109,8 @@ fn value(column: &[f64], row: usize) -> f64 {
 /// bore axis: with an offset pin, true top dead centre stands asin(offset / (rod length + stroke / 2)) before 0. Between two whole degrees it can be less, by some micrometres: half a degree
 /// from the angle of the least, c''/2 x (0.5 deg)^2. This is geometry alone: rods stretch, valves float and cams twist at speed; leave a margin.
 ///
-/// Rows whose figures are of no engine (not finite, a rod too short to turn, a negative lift, no duration) get NaN, clearance and angle.
+/// Rows whose figures are of no engine (not finite, a rod too short to turn, a negative lift, a duration not above zero or
+/// over 720 degrees, a centreline or an advance beyond 360, a valve lying down) get NaN, clearance and angle.
 ///
 /// # Errors
 /// [`Error::WrongLength`] for a column that has neither one value nor one for each row; [`Error::Stopped`].
@@ -213,21 +222,23 @@ impl WithSimd for Part<'_> {
                 search.set(simd, angles, crank(this));
                 last = this;
             }
+            let advance = of(self.crank.cam_advance);
             for ((valve, [clear, angle]), tilt) in self.valves.iter().zip([[a, b], [c, d]]).zip(&mut tilts) {
                 // All rows may share the angle of the valve.
-                let valve_angle = of(valve.valve_angle);
+                let (valve_angle, duration) = (of(valve.valve_angle), of(valve.duration));
+                let centreline = of(valve.centreline);
+                let possible = can_be(Figure::CamAdvance, advance)
+                    & can_be(Figure::IntakeValveAngle, valve_angle)
+                    & can_be(Figure::IntakeDuration, duration)
+                    & can_be(Figure::IntakeCentreline, centreline);
                 if valve_angle != tilt.0 {
                     *tilt = (valve_angle, along_bore(valve_angle));
                 }
-                let lobe = Lobe::new(
-                    of(valve.lift) * tilt.1,
-                    of(valve.duration),
-                    centre(of(valve.centreline), of(self.crank.cam_advance)),
-                );
+                let lobe = Lobe::new(of(valve.lift) * tilt.1, duration, centre(centreline, advance));
                 let nearest = search.nearest(simd, angles, &lobe);
                 let least = clearance(of(valve.static_clearance), nearest.below);
                 (*clear, *angle) =
-                    if least.is_finite() { (least, nearest.degree) } else { (f64::NAN, f64::NAN) };
+                    if possible & least.is_finite() { (least, nearest.degree) } else { (f64::NAN, f64::NAN) };
             }
         }
     }

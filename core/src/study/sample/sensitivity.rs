@@ -121,7 +121,8 @@ impl Sampling {
     /// [`Error::MissingKey`] for a figure that the output needs; [`Error::OutOfRange`] for correlated readings, and where the output is no number at the means.
     ///
     /// # Source
-    /// JCGM 100:2008 (GUM), 5.1.2 (from memory), as [`propagate`].
+    /// JCGM 100:2008 (GUM), 5.1.2, with half of what the output moves by from one standard uncertainty below the mean to one above for the slope times the
+    /// uncertainty, 5.1.3 note 2 (from memory), as [`propagate`].
     pub fn linear(&self, output: Output) -> Result<Budget> {
         self.check(1, &[output])?;
         self.check_independent("shares of the variance")?;
