@@ -307,7 +307,11 @@ def _scatter(text: str, first: int, end: int) -> Scatter:
 
 def best_asked(best: Best) -> tuple[int, str, bool]:
     """How many, by what, whether more is better."""
+    if isinstance(best, str) or not hasattr(best, "__len__") or len(best) not in (2, 3):
+        raise TypeError(f'best must be (how many, output), such as (100, "displacement"), not {best!r}')
     k, by, maximise = best if len(best) == 3 else (*best, True)
+    if isinstance(k, bool) or not hasattr(k, "__index__"):
+        raise TypeError(f"k must be a whole number, how many, not {k!r}")
     if k < 0:
         raise ValueError(f"k is {k}; allowed: 0 or more")
     return k, by, maximise

@@ -36,5 +36,8 @@ def whole_rows(values: Any) -> Any:
             raise TypeError(f"rows must be whole numbers, not {values.dtype}")
         return np.ascontiguousarray(values, dtype="int64") if values.dtype.kind == "i" else values.astype(object)
     found = list(values)
+    strays = [v for v in found if not hasattr(v, "__index__")]
+    if strays:
+        raise TypeError(f"rows must be whole numbers, not {strays[0]!r}")
     fits = all(-(2**63) <= int(v) < 2**63 for v in found)
     return np.array(found, dtype="int64" if fits else object)

@@ -278,7 +278,8 @@ class Sampling:
         """The standard uncertainty of an output by linear propagation (JCGM 100, 5.1.2), by reading.
 
         A reading contributes half of what the output moves by from one standard uncertainty below its mean to one above
-        (5.1.3, note 2): the slope, where the output is straight so far. The readings must be independent. ``swept.plots.tornado`` draws it.
+        (5.1.3, note 2): the slope, where the output is straight so far. The readings must be independent.
+        ``swept.plots.tornado`` draws it.
         """
         unit, values, shares = self._native.linear(output)
         columns = {

@@ -60,6 +60,8 @@ class Study(NamedRows):
         fixed: Mapping[str, Any] | None = None,
         limits: Mapping[str, LimitGiven] | None = None,
     ) -> None:
+        if not isinstance(vary, Mapping):
+            raise TypeError(f'vary must be such as {{"bore": span(...)}}, not {vary!r}')
         written = {
             "axes": [axis_text(name, given) for name, given in vary.items()],
             "fixed": {name: one_text(f"fixed.{name}", name, given) for name, given in (fixed or {}).items()},
@@ -270,6 +272,8 @@ class Study(NamedRows):
 
     def _goals(self, objectives: Mapping[str, str]) -> list[tuple[str, bool]]:
         """The objectives, each with whether it is better greater."""
+        if not isinstance(objectives, Mapping):
+            raise TypeError(f'objectives must be such as {{"displacement": "max"}}, not {objectives!r}')
         return [(name, _goal(name, goal)) for name, goal in objectives.items()]
 
     def _beside(self, outputs: Sequence[str], columns: Sequence[str]) -> list[str]:

@@ -100,14 +100,35 @@ def test_limits_that_are_none() -> None:
     assert pair.limits["swept_volume"][0].m_as("cm^3") == pytest.approx(430.0)
 
 
+def test_what_is_given_in_another_way_is_told() -> None:
+    study = swept.Study(vary={**BORES, "stroke": ["78 mm", "86 mm"]})
+    asks: list[tuple[type[Exception], str, Any]] = [
+        (TypeError, "k must be a whole number, how many, not 'swept_volume'", lambda: study.best("swept_volume", 5)),  # type: ignore[arg-type]
+        (TypeError, "best must be", lambda: study.filter(best=5)),  # type: ignore[arg-type]
+        (TypeError, "objectives must be such as", lambda: study.pareto(["swept_volume"])),  # type: ignore[arg-type]
+        (TypeError, "vary must be such as", lambda: swept.Study(vary=["bore"])),  # type: ignore[arg-type]
+        (TypeError, "rows must be whole numbers, not 1.5", lambda: study.table([1.5])),  # type: ignore[list-item]
+        (errors.OutOfRange, "row is -1; allowed: 0 or more", lambda: study.table([-1])),
+        (errors.OutOfRange, "row is -1; allowed: 0 or more", lambda: study.design(-1)),
+    ]
+    for kind, match, ask in asks:
+        with pytest.raises(kind, match=match):
+            ask()
+    both = {"bore_stroke_ratio": (1.2, 1.1)}
+    fixed = {"stroke": "86 mm"}
+    refused(
+        errors.OutOfRange, "lower is 1.2; allowed: at most the upper limit, 1.1", vary=BORES, fixed=fixed, limits=both
+    )
+
+
 def test_a_grid_beyond_counting() -> None:
     vary = {n: swept.span("50 mm", "90 mm", count=10**7) for n in ("bore", "stroke", "gasket_bore", "bore_spacing")}
-    vary["cylinders"] = swept.span(1, 12, count=100)
+    vary["cylinders"] = swept.span(1, 100, count=100)
     limits = {"wall_between_bores": ("5 mm", None), "rod_ratio": (1.7, None)}
     study = swept.Study(vary=vary, fixed={"rod_length": "150 mm"}, limits=limits)
     assert study.designs == 10**30
     best = study.best(1, "displacement")
-    assert best["bore_spacing_mm"][0] == 90.0 and best["cylinders"][0] == 12.0 and best["row"][0] > 2**64
+    assert best["bore_spacing_mm"][0] == 90.0 and best["cylinders"][0] == 100.0 and best["row"][0] > 2**64
     assert 85.0 - 1e-5 < best["bore_mm"][0] <= 85.0 and best["stroke_mm"][0] == pytest.approx(150.0 / 1.7, abs=1e-5)
     free = swept.Study(vary=vary, fixed={"rod_length": "150 mm"})
     with pytest.raises(errors.OutOfRange, match="blocks"):

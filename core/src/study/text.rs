@@ -83,11 +83,16 @@ pub(super) fn limits_of(written: &BTreeMap<String, LimitText>) -> Result<Vec<Stu
             let field = format!("limits.{name}.{side}");
             text.as_ref().map(|t| read(t, output.dimension(), &field)).transpose()
         };
-        limits.push(StudyLimit {
-            output,
-            lower: one(&limit.lower, "lower")?,
-            upper: one(&limit.upper, "upper")?,
-        });
+        let (lower, upper) = (one(&limit.lower, "lower")?, one(&limit.upper, "upper")?);
+        // Told as it is written, with its unit.
+        if let (Some(least), Some(most)) = (&limit.lower, &limit.upper)
+            && lower > upper
+        {
+            let (field, allowed) =
+                (format!("limits.{name}.lower"), format!("at most the upper limit, {most}"));
+            return Err(Error::OutOfRange { field, value: least.clone(), allowed });
+        }
+        limits.push(StudyLimit { output, lower, upper });
     }
     Ok(limits)
 }
