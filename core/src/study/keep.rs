@@ -3,14 +3,14 @@
 use super::best::Goal;
 use super::definition::Study;
 use super::output::Output;
+use super::questions::{MOST_LOOKED, SAMPLED};
 use super::rows::{Marks, lanes_of};
-use super::search::{MOST_BOXES, Open, Search};
+use super::search::{ASKED, MOST_BOXES, Open, Search};
 use super::stretch::within;
 use super::walk::{Take, Walk};
-use super::workers::{Pulse, Workers};
+use super::workers::{ALONE, Pulse, Workers};
 use crate::error::{Error, Result};
 use core::sync::atomic::{AtomicU64, Ordering};
-use std::time::Duration;
 
 /// Designs that are evaluated in the time of one box.
 const A_BOX: u64 = 64;
@@ -20,10 +20,7 @@ const FEW_BOXES: u64 = 1 << 14;
 
 /// Boxes that are looked at and steps that a walk may take, each a design evaluated, or a block or lane of designs looked at: some seconds of work, and where these
 /// do not suffice many minutes.
-const TRIES: [(u64, u64); 2] = [(1 << 17, 1 << 27), (MOST_BOXES, 4_000_000_000)];
-
-/// So many steps are taken before it is judged what the whole would take.
-const SAMPLED: u64 = 1 << 22;
+const TRIES: [(u64, u64); 2] = [(1 << 17, 1 << 27), (MOST_BOXES, MOST_LOOKED)];
 
 /// Rows of the first parts.
 const FIRST_PART: u128 = 1 << 16;
@@ -36,12 +33,6 @@ const ROUND: usize = 8;
 
 /// Designs that are evaluated together.
 const TOGETHER: usize = 2048;
-
-/// Boxes from one question to the watch to the next.
-const BOXES: u64 = 4096;
-
-/// A round of less time is over before other threads would be of use.
-const ALONE: Duration = Duration::from_micros(400);
 
 /// The share of a try that boxes are, where they are not all of it.
 const BY_BOXES: f64 = 0.5;
@@ -252,8 +243,8 @@ impl Study {
             }
             let Some(next) = next else { return Ok(()) };
             looked += 1;
-            if looked.is_multiple_of(BOXES) {
-                course.add(BOXES * A_BOX, row)?;
+            if looked.is_multiple_of(ASKED) {
+                course.add(ASKED * A_BOX, row)?;
                 workers.goes_on(done)?;
             }
             if !keep.may_hold(&next) {

@@ -1,6 +1,6 @@
 //! Where over a cycle a valve comes nearest to its piston: at every whole degree of the crank, or only where it can be.
 
-use super::wide::Simd;
+use super::wide::{Aligned, Simd};
 use crate::geometry::motion::SliderCrank;
 use crate::valvetrain::lift::rise_345;
 use std::sync::LazyLock;
@@ -168,11 +168,6 @@ fn from<const N: usize>(values: &[f64], first: usize) -> Option<&[f64; N]> {
     values.get(first..)?.first_chunk()
 }
 
-/// Values of which no vector of any width lies across two lines of the cache.
-#[derive(Clone, Copy)]
-#[repr(align(64))]
-struct Aligned<const N: usize>([f64; N]);
-
 /// A search over the angles of one crank.
 pub(super) trait Search {
     /// Ready for a crank.
@@ -253,30 +248,25 @@ impl Search for Bounded {
     #[inline(always)]
     fn new() -> Self {
         let crank = SliderCrank::default();
-        Self {
-            crank,
-            drop: Aligned([f64::NAN; PADDED]),
-            highest: Aligned([f64::NAN; BLOCKS]),
-            rounding: f64::NAN,
-        }
+        Self { crank, drop: Aligned::of(f64::NAN), highest: Aligned::of(f64::NAN), rounding: f64::NAN }
     }
 
     #[inline(always)]
     fn set<S: Simd>(&mut self, simd: S, angles: &Angles, crank: SliderCrank) {
         (self.crank, self.rounding) = (crank, crank.rounding());
-        let Some(starts) = self.drop.0.first_chunk_mut::<ENDS>() else { return };
+        let Some(starts) = self.drop.first_chunk_mut::<ENDS>() else { return };
         for ((drop, sin), cos) in starts.iter_mut().zip(&angles.start_sin).zip(&angles.start_cos) {
             *drop = crank.position(*sin, *cos);
         }
         let (Some(firsts), Some(ends)) = (from::<SPAN>(starts, 0), from::<SPAN>(starts, 1)) else { return };
         // Top dead centre is beside the least of all starts.
         let beside = least(simd, firsts) + 2.0 * self.rounding;
-        for ((highest, first), end) in self.highest.0.iter_mut().zip(firsts).zip(ends) {
+        for ((highest, first), end) in self.highest.iter_mut().zip(firsts).zip(ends) {
             let lower = lesser(*first, *end);
             *highest = if lower <= beside { lesser(lower, 0.0) } else { lower };
         }
-        self.drop.0.copy_within(ENDS - TURN_BLOCKS..PADDED - TURN_BLOCKS, ENDS);
-        self.highest.0.copy_within(SPAN - TURN_BLOCKS..BLOCKS - TURN_BLOCKS, SPAN);
+        self.drop.copy_within(ENDS - TURN_BLOCKS..PADDED - TURN_BLOCKS, ENDS);
+        self.highest.copy_within(SPAN - TURN_BLOCKS..BLOCKS - TURN_BLOCKS, SPAN);
     }
 
     #[inline(always)]
@@ -315,7 +305,7 @@ struct Span {
 impl Span {
     #[inline(always)]
     fn new() -> Self {
-        Self { bounds: Aligned([f64::NAN; SPAN]) }
+        Self { bounds: Aligned::of(f64::NAN) }
     }
 
     /// Bounds the blocks from one on; the least at their first angles.
@@ -329,29 +319,29 @@ impl Span {
         first: usize,
     ) -> f64 {
         let starts = from::<ENDS>(&angles.starts, first);
-        let (drops, highest) = (from::<SPAN>(&piston.drop.0, first), from::<SPAN>(&piston.highest.0, first));
+        let (drops, highest) = (from::<SPAN>(&*piston.drop, first), from::<SPAN>(&*piston.highest, first));
         let (Some(starts), Some(drops), Some(highest)) = (starts, drops, highest) else {
             return f64::NAN;
         };
-        let mut shares = Aligned([0.0; ENDS]);
-        for (share, degree) in shares.0.iter_mut().zip(starts) {
+        let mut shares = Aligned::<ENDS>::of(0.0);
+        for (share, degree) in shares.iter_mut().zip(starts) {
             *share = lobe.share(lobe.away(*degree));
         }
-        let mut seen = Aligned([0.0; SPAN]);
-        for ((seen, drop), share) in seen.0.iter_mut().zip(drops).zip(&shares.0) {
+        let mut seen = Aligned::<SPAN>::of(0.0);
+        for ((seen, drop), share) in seen.iter_mut().zip(drops).zip(&*shares) {
             *seen = drop - lobe.rise * share;
         }
         let half = BLOCK as f64 / 2.0;
-        let Some(ends) = from::<SPAN>(&shares.0, 1) else { return f64::NAN };
-        let firsts = shares.0.iter().zip(starts);
+        let Some(ends) = from::<SPAN>(&*shares, 1) else { return f64::NAN };
+        let firsts = shares.iter().zip(starts);
         for (((bound, highest), (share, degree)), end) in
-            self.bounds.0.iter_mut().zip(highest).zip(firsts).zip(ends)
+            self.bounds.iter_mut().zip(highest).zip(firsts).zip(ends)
         {
             let larger = if share > end { *share } else { *end };
             let most = if lobe.away(degree + half) <= half { 1.0 } else { larger };
             *bound = highest - lobe.rise * most;
         }
-        least(simd, &seen.0)
+        least(simd, &seen)
     }
 
     /// Looks at the angles of the blocks that can be below a limit, the first first.
@@ -366,7 +356,7 @@ impl Span {
         found: &mut Nearest,
     ) {
         let mut left = 0u64;
-        for (block, bound) in self.bounds.0.iter().enumerate() {
+        for (block, bound) in self.bounds.iter().enumerate() {
             // A bound that is no number says nothing.
             left |= u64::from(*bound <= limit || bound.is_nan()) << block;
         }
@@ -393,11 +383,11 @@ fn window<S: Simd>(
     let degrees = from::<WINDOW>(&angles.degrees, start);
     let (sin, cos) = (from::<WINDOW>(&angles.sin, turned), from::<WINDOW>(&angles.cos, turned));
     let (Some(degrees), Some(sin), Some(cos)) = (degrees, sin, cos) else { return };
-    let mut below = Aligned([0.0; WINDOW]);
-    for (((below, degree), sin), cos) in below.0.iter_mut().zip(degrees).zip(sin).zip(cos) {
+    let mut below = Aligned::<WINDOW>::of(0.0);
+    for (((below, degree), sin), cos) in below.iter_mut().zip(degrees).zip(sin).zip(cos) {
         *below = lobe.below(piston.crank.position(*sin, *cos), lobe.away(*degree));
     }
-    found.see(simd, &below.0, degrees);
+    found.see(simd, &below, degrees);
 }
 
 #[cfg(test)]

@@ -4,16 +4,16 @@ use super::definition::Study;
 use super::given::StudyLimit;
 use super::rows::{Marks, RowSet, count_of};
 use super::walk::{Take, Walk};
-use super::workers::{Pulse, Workers};
+use super::workers::{ALONE, Pulse, Workers};
 use crate::error::{Error, Result};
 use core::sync::atomic::{AtomicU64, Ordering};
 use std::time::Duration;
 
 /// Blocks and lanes that one question may look at: many minutes of work.
-const MOST_LOOKED: u64 = 4_000_000_000;
+pub(super) const MOST_LOOKED: u64 = 4_000_000_000;
 
 /// So much is looked at in a part before it is judged what the whole would take: a second of work.
-const SAMPLED: u64 = 1 << 22;
+pub(super) const SAMPLED: u64 = 1 << 22;
 
 /// A question that would take so many times what it may is refused at once; parts of a grid may differ by less.
 const HOPELESS: f64 = 1000.0;
@@ -23,9 +23,6 @@ const PARTS: u128 = 64;
 
 /// A part of fewer designs takes hardly longer than it takes to begin it, unless an output is searched for.
 const SMALL: u128 = 1 << 20;
-
-/// A walk of less time is over before other threads would be of use.
-const ALONE: Duration = Duration::from_micros(400);
 
 /// How many designs there are, and how many are feasible.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -13,7 +13,7 @@ use core::cmp::Ordering;
 pub(super) const MOST_BOXES: u64 = 4_000_000;
 
 /// Boxes from one question to the watch to the next.
-const ASKED: u64 = 4096;
+pub(super) const ASKED: u64 = 4096;
 
 /// From and to of each axis.
 pub(super) type Spans = Vec<(u32, u32)>;

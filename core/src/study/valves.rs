@@ -1,5 +1,6 @@
 //! The least clearance of the valves to the piston over the crank angle: of designs in columns, of a study, and of a box of designs.
 
+use super::batch::inside;
 use super::boxes::Ranges;
 use super::figure::{Figure, ValveFigures};
 use super::given::possible;
@@ -86,8 +87,7 @@ fn crank([stroke, rod, offset]: [f64; 3]) -> SliderCrank {
 /// Whether a figure can be this; of both valves the same can be.
 #[inline(always)]
 fn can_be(figure: Figure, value: f64) -> bool {
-    let (least, most) = possible(figure);
-    (value >= least) & (value <= most)
+    inside(value, possible(figure)) != 0
 }
 
 /// The value of a row, of a column that may have one value for all.

@@ -9,20 +9,24 @@ pub(super) use pulp::{Simd, WithSimd};
 /// Designs that are evaluated together; the buffers of their values stay in the nearest cache.
 pub(super) const BLOCK: usize = 256;
 
-/// Values of a block, where no vector of any width lies across two lines of the cache.
-#[derive(Debug, Clone)]
+/// Values of which no vector of any width lies across two lines of the cache.
+#[derive(Debug, Clone, Copy)]
 #[repr(align(64))]
-pub(super) struct Lanes([f64; BLOCK]);
+pub(super) struct Aligned<const N: usize>([f64; N]);
 
-impl Lanes {
-    /// One value in every lane.
+/// Values of a block.
+pub(super) type Lanes = Aligned<BLOCK>;
+
+impl<const N: usize> Aligned<N> {
+    /// One value in every place.
+    #[inline(always)]
     pub(super) fn of(value: f64) -> Self {
-        Self([value; BLOCK])
+        Self([value; N])
     }
 }
 
-impl core::ops::Deref for Lanes {
-    type Target = [f64; BLOCK];
+impl<const N: usize> core::ops::Deref for Aligned<N> {
+    type Target = [f64; N];
 
     #[inline(always)]
     fn deref(&self) -> &Self::Target {
@@ -30,7 +34,7 @@ impl core::ops::Deref for Lanes {
     }
 }
 
-impl core::ops::DerefMut for Lanes {
+impl<const N: usize> core::ops::DerefMut for Aligned<N> {
     #[inline(always)]
     fn deref_mut(&mut self) -> &mut Self::Target {
         &mut self.0

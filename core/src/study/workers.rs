@@ -35,6 +35,9 @@ impl Default for Workers<'_> {
 /// How many threads the machine runs at once; the system takes longer to tell than a small question takes.
 static ALL: LazyLock<usize> = LazyLock::new(|| std::thread::available_parallelism().map_or(1, |n| n.get()));
 
+/// A walk of less time is over before other threads would be of use.
+pub(super) const ALONE: Duration = Duration::from_micros(400);
+
 /// Between two questions to the watch, at least; none in tests, which must not hang on how fast the machine is.
 const BETWEEN: Duration = Duration::from_millis(if cfg!(test) { 0 } else { 20 });
 
